@@ -1,0 +1,112 @@
+"""Numbers from print, and the planning assumptions, each with its source.
+
+``trust`` says how far a number may be believed: ``"print"`` was read in the document, ``"restated"`` was read in
+somebody else's restatement, ``"memory"`` is remembered and not checked in print, ``"computed"`` follows from
+other constants, ``"practice"`` is common practice with no published source, ``"assumption"`` is a planning
+assumption of this project that the incident file may change.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final, Literal
+
+Trust = Literal["print", "restated", "memory", "computed", "practice", "assumption"]
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """Where a number comes from."""
+
+    title: str
+    year: int | None
+    locator: str
+    trust: Trust
+
+
+@dataclass(frozen=True, slots=True)
+class Constant:
+    """One number, its SI unit and its source."""
+
+    value: float
+    unit: str
+    source: Source
+
+
+_ICAO = Source("ICAO Doc 7488/3, Manual of the ICAO Standard Atmosphere", 1993, "section 2", "memory")
+_SP811 = Source("NIST SP 811, Guide for the Use of the SI", 2008, "Appendix B", "memory")
+
+# --- the standard atmosphere ---------------------------------------------------------------------------------
+T0_K: Final = Constant(288.15, "K", _ICAO)
+P0_PA: Final = Constant(101325.0, "Pa", _ICAO)
+RHO0_KG_M3: Final = Constant(1.225, "kg/m3", _ICAO)
+G0_M_S2: Final = Constant(9.80665, "m/s2", _ICAO)
+R_AIR_J_KG_K: Final = Constant(287.05287, "J/(kg K)", _ICAO)
+LAPSE_K_M: Final = Constant(0.0065, "K/m", _ICAO)
+DRY_LAPSE_K_M: Final = Constant(
+    0.0098, "K/m", Source("dry adiabatic lapse rate g/cp of dry air, rounded", None, "9.8 K/km", "memory")
+)
+
+# --- units ---------------------------------------------------------------------------------------------------
+FT_M: Final = Constant(0.3048, "m", _SP811)
+NM_M: Final = Constant(1852.0, "m", _SP811)
+LB_KG: Final = Constant(0.45359237, "kg", _SP811)
+US_GAL_L: Final = Constant(3.785411784, "L", _SP811)
+IMP_GAL_L: Final = Constant(4.54609, "L", _SP811)
+INHG_PA: Final = Constant(3386.389, "Pa", _SP811)
+
+# --- liquids -------------------------------------------------------------------------------------------------
+FRESH_WATER_KG_L: Final = Constant(
+    0.9991, "kg/L", Source("IAPWS-95 density of water at 15 degC", 1995, "as tabulated in the CRC Handbook", "memory")
+)
+SEA_WATER_KG_L: Final = Constant(
+    1.025, "kg/L", Source("usual mean density of surface sea water", None, "1025 kg/m3", "memory")
+)
+
+# --- rules ---------------------------------------------------------------------------------------------------
+RESERVE_S: Final = Constant(1200.0, "s", Source("14 CFR 91.151(b), VFR fuel, rotorcraft", 2026, "20 minutes", "print"))
+
+_FAR77 = Source("14 CFR 77.23, heliport imaginary surfaces", 2026, "civil approach surface", "print")
+SURFACE_SLOPE: Final = Constant(0.125, "1", _FAR77)
+SURFACE_LENGTH_M: Final = Constant(4000.0 * 0.3048, "m", _FAR77)
+SURFACE_END_WIDTH_M: Final = Constant(500.0 * 0.3048, "m", _FAR77)
+SIDE_SLOPE: Final = Constant(0.5, "1", _FAR77)
+SIDE_LENGTH_M: Final = Constant(250.0 * 0.3048, "m", _FAR77)
+
+_SAFETY_CIRCLE = Source("NWCG 6 Minutes for Safety, helicopter landing zone selection", None, "safety circle", "print")
+HOVER_CIRCLE_TYPE_1_M: Final = Constant(110 * 0.3048, "m", _SAFETY_CIRCLE)
+HOVER_CIRCLE_TYPE_2_M: Final = Constant(90 * 0.3048, "m", _SAFETY_CIRCLE)
+HOVER_CIRCLE_TYPE_3_M: Final = Constant(75 * 0.3048, "m", _SAFETY_CIRCLE)
+
+_LZ_WIND = Source("USMC ground-combat-element reference, landing-zone section", None, "wind limits", "restated")
+TAILWIND_M_S: Final = Constant(5 * 1852 / 3600, "m/s", _LZ_WIND)
+
+
+def _assumed(why: str) -> Source:
+    return Source("planning assumption of this project", 2026, why, "assumption")
+
+
+CROSSWIND_M_S: Final = Constant(15 * 1852 / 3600, "m/s", _assumed("steady crosswind on the chosen course"))
+SHORE_CLEARANCE_M: Final = Constant(10.0, "m", _assumed("dip point to the nearest shore or island"))
+ROTOR_MARGIN_M: Final = Constant(5.0, "m", _assumed("hook and rotor above the highest thing in the hover circle"))
+LOAD_MARGIN_M: Final = Constant(5.0, "m", _assumed("bucket bottom above everything in the corridor"))
+CORRIDOR_START_M: Final = Constant(15.0, "m", _assumed("half-width of the corridor at the dip point"))
+CORRIDOR_SPREAD: Final = Constant(
+    0.10, "1", Source("ICAO Annex 14 Volume II, Table 4-1", 2013, "divergence 10 % by day", "memory")
+)
+LEAST_LIFT_M: Final = Constant(3.0, "m", _assumed("bucket bottom above the water before moving off"))
+LIFT_LIMIT_M: Final = Constant(60.0, "m", _assumed("highest vertical lift before moving off"))
+CRUISE_CLEARANCE_M: Final = Constant(45.0, "m", _assumed("bucket bottom over everything en route"))
+LATERAL_CLEARANCE_M: Final = Constant(60.0, "m", _assumed("sideways distance to anything that stands up, en route"))
+SEARCH_RADIUS_M: Final = Constant(12000.0, "m", _assumed("search radius round the drops"))
+SEARCH_KEEP: Final = Constant(40.0, "1", _assumed("sites assessed in full"))
+REFUEL_S: Final = Constant(720.0, "s", _assumed("landing, refuelling and lifting off again"))
+
+TURN_RATE_DEG_S: Final = Constant(
+    3.0, "deg/s", Source("rate-one turn, common practice, no published source", None, "3 degrees a second", "practice")
+)
+HIGH_DENSITY_ALTITUDE_M: Final = Constant(
+    10000 * 0.3048,
+    "m",
+    Source("NTSB accident summary 20070808X01146", 2007, "settling with power at 10 221 ft", "print"),
+)

@@ -1,0 +1,65 @@
+"""The errors a caller may meet, one family.
+
+::
+
+    DiprouteError
+    ├── InputError (ValueError)         what was given cannot be used; exit code 2
+    │   ├── QuantityError               a number, a unit or a coordinate that cannot be read
+    │   ├── IncidentError               an incident or fleet file with a wrong, missing or unknown key
+    │   ├── LayerError                  a raster or vector layer that cannot be read or does not fit
+    │   └── WeatherError                a weather report or table that cannot be used
+    ├── RangeError (ValueError)         a value outside the range a formula is good for
+    └── OutputError (OSError)           a result that cannot be written
+
+A message says what came, what was wanted and what to do next, in one line. The error carries what it speaks
+of: ``where`` (a key, a file, a layer), and ``got``.
+"""
+
+from __future__ import annotations
+
+
+class DiprouteError(Exception):
+    """Base of every error that diproute raises on purpose.
+
+    Parameters
+    ----------
+    message
+        One line: what came, what was wanted, what to do.
+    where
+        The key, file or layer that the message speaks of.
+    got
+        The value that came.
+    """
+
+    def __init__(self, message: str, *, where: str | None = None, got: object = None) -> None:
+        super().__init__(" ".join(message.split()))
+        self.where = where
+        self.got = got
+
+
+class InputError(DiprouteError, ValueError):
+    """What was given cannot be used."""
+
+
+class QuantityError(InputError):
+    """A number, a unit or a coordinate that cannot be read."""
+
+
+class IncidentError(InputError):
+    """An incident or fleet file with a wrong, missing or unknown key."""
+
+
+class LayerError(InputError):
+    """A raster or vector layer that cannot be read, or does not fit the incident."""
+
+
+class WeatherError(InputError):
+    """A weather report or an hourly table that cannot be used."""
+
+
+class RangeError(DiprouteError, ValueError):
+    """A value outside the range that a formula is good for."""
+
+
+class OutputError(DiprouteError, OSError):
+    """A result that cannot be written."""

@@ -47,6 +47,10 @@ DRY_LAPSE_K_M: Final = Constant(
     0.0098, "K/m", Source("dry adiabatic lapse rate g/cp of dry air, rounded", None, "9.8 K/km", "memory")
 )
 
+WATER_AIR_MASS_RATIO: Final = Constant(
+    0.62198, "1", Source("molar masses of water 18.0153 and dry air 28.9644 g/mol", 1976, "their ratio", "memory")
+)
+
 # --- units ---------------------------------------------------------------------------------------------------
 FT_M: Final = Constant(0.3048, "m", _SP811)
 NM_M: Final = Constant(1852.0, "m", _SP811)

@@ -77,6 +77,23 @@ SURFACE_END_WIDTH_M: Final = Constant(500.0 * 0.3048, "m", _FAR77)
 SIDE_SLOPE: Final = Constant(0.5, "1", _FAR77)
 SIDE_LENGTH_M: Final = Constant(250.0 * 0.3048, "m", _FAR77)
 
+_ANNEX14 = Source("ICAO Annex 14 Volume II, Table 4-1", 2013, "slope categories A, B and C", "memory")
+ICAO_A_SLOPE: Final = Constant(0.045, "1", _ANNEX14)
+ICAO_A_LENGTH_M: Final = Constant(3386.0, "m", _ANNEX14)
+ICAO_B_SLOPE: Final = Constant(0.08, "1", _ANNEX14)
+ICAO_B_BEND_M: Final = Constant(245.0, "m", _ANNEX14)
+ICAO_B_SLOPE_BEYOND: Final = Constant(0.16, "1", _ANNEX14)
+ICAO_B_LENGTH_M: Final = Constant(1075.0, "m", _ANNEX14)
+ICAO_C_SLOPE: Final = Constant(0.125, "1", _ANNEX14)
+ICAO_C_LENGTH_M: Final = Constant(1220.0, "m", _ANNEX14)
+ICAO_DIVERGENCE: Final = Constant(0.10, "1", _ANNEX14)
+ICAO_OUTER_ROTORS: Final = Constant(7.0, "1", _ANNEX14)
+OBSTACLE_M: Final = Constant(
+    18 * 0.0254,
+    "m",
+    Source("US Army helicopter-landing-zone material", None, "18 in of height counts as an obstacle", "restated"),
+)
+
 _SAFETY_CIRCLE = Source("NWCG 6 Minutes for Safety, helicopter landing zone selection", None, "safety circle", "print")
 HOVER_CIRCLE_TYPE_1_M: Final = Constant(110 * 0.3048, "m", _SAFETY_CIRCLE)
 HOVER_CIRCLE_TYPE_2_M: Final = Constant(90 * 0.3048, "m", _SAFETY_CIRCLE)
@@ -94,17 +111,66 @@ CROSSWIND_M_S: Final = Constant(15 * 1852 / 3600, "m/s", _assumed("steady crossw
 SHORE_CLEARANCE_M: Final = Constant(10.0, "m", _assumed("dip point to the nearest shore or island"))
 ROTOR_MARGIN_M: Final = Constant(5.0, "m", _assumed("hook and rotor above the highest thing in the hover circle"))
 LOAD_MARGIN_M: Final = Constant(5.0, "m", _assumed("bucket bottom above everything in the corridor"))
+WIRE_MARGIN_M: Final = Constant(10.0, "m", _assumed("bucket bottom above a wire, which sways, sags and is hard to see"))
 CORRIDOR_START_M: Final = Constant(15.0, "m", _assumed("half-width of the corridor at the dip point"))
 CORRIDOR_SPREAD: Final = Constant(
     0.10, "1", Source("ICAO Annex 14 Volume II, Table 4-1", 2013, "divergence 10 % by day", "memory")
 )
 LEAST_LIFT_M: Final = Constant(3.0, "m", _assumed("bucket bottom above the water before moving off"))
 LIFT_LIMIT_M: Final = Constant(60.0, "m", _assumed("highest vertical lift before moving off"))
+ONE_WAY_SECTOR_DEG: Final = Constant(60.0, "deg", _assumed("a single open sector this wide or less is a one-way hole"))
+HEADWIND_WORTH_S: Final = Constant(0.1, "s per m/s", _assumed("breaks ties between equal courses, into wind first"))
 CRUISE_CLEARANCE_M: Final = Constant(45.0, "m", _assumed("bucket bottom over everything en route"))
 LATERAL_CLEARANCE_M: Final = Constant(60.0, "m", _assumed("sideways distance to anything that stands up, en route"))
+CORRIDOR_LENGTH_M: Final = Constant(
+    1220.0, "m", Source("ICAO Annex 14 Volume II, Table 4-1", 2013, "slope category C, 1220 m", "memory")
+)
+HOVER_MARGIN_KG: Final = Constant(0.0, "kg", _assumed("nothing beyond the helicopter's own weight reduction"))
+SCORE_WEIGHT: Final = Constant(25.0, "1", _assumed("the four criteria weigh the same"))
+LINE_MASS_KG_M: Final = Constant(0.8, "kg/m", _assumed("mass of a long line when the incident file does not say"))
+LINE_SETTLE_S_M: Final = Constant(0.2, "s/m", _assumed("time each metre of line adds to a fill"))
+REPORT_AGE_S: Final = Constant(7200.0, "s", _assumed("a weather report further from the plan's time is flagged"))
 SEARCH_RADIUS_M: Final = Constant(12000.0, "m", _assumed("search radius round the drops"))
 SEARCH_KEEP: Final = Constant(40.0, "1", _assumed("sites assessed in full"))
 REFUEL_S: Final = Constant(720.0, "s", _assumed("landing, refuelling and lifting off again"))
+
+# --- layers --------------------------------------------------------------------------------------------------
+CELLS_AT_MOST: Final = Constant(16e6, "1", _assumed("cells of the working grid, performance bar of this project"))
+CELL_AT_MOST_M: Final = Constant(30.0, "m", _assumed("cell of the working grid over coarse elevation"))
+EXTENT_MARGIN_M: Final = Constant(500.0, "m", _assumed("ground read beyond the search radius and the corridor"))
+BASE_MARGIN_M: Final = Constant(2000.0, "m", _assumed("ground read round the base"))
+HIGHEST_GROUND_M: Final = Constant(
+    8849.0, "m", Source("height of Mount Everest, 2020 survey, rounded up", 2020, "8848.86 m", "memory")
+)
+TALLEST_TREE_M: Final = Constant(
+    116.0, "m", Source("height of the tallest known living tree, a coast redwood", 2019, "116 m", "memory")
+)
+LEVEL_SPREAD_M: Final = Constant(3.0, "m", _assumed("ground inside still water that strays more than this slopes"))
+WIRE_HALF_WIDTH_M: Final = Constant(10.0, "m", _assumed("conductors and mapping error beside a wire's mapped line"))
+POINT_ACCURACY_M: Final = Constant(20.0, "m", _assumed("place of an obstacle whose accuracy nobody states"))
+CATENARY_REACH_M: Final = Constant(300.0, "m", _assumed("half a long span, round the one point an obstacle file gives"))
+AVOID_DISTANCE_M: Final = Constant(30.0, "m", _assumed("sideways from a road or a point that gives no distance"))
+OBSTACLE_FILE_DAYS: Final = Constant(
+    56.0,
+    "d",
+    Source("FAA Digital Obstacle File read-me, as restated by public parsers", 2019, "56-day cycle", "restated"),
+)
+
+# cautious heights above ground for what is mapped without one, by kind; a taller one may stand
+ASSUMED_HEIGHT_M: Final[dict[str, Constant]] = {
+    kind: Constant(height, "m", _assumed(f"{kind} mapped without a height"))
+    for kind, height in {
+        "power line 300 kV and more": 80.0, "power line 200 kV and more": 65.0, "power line 100 kV and more": 45.0,
+        "power line 30 kV and more": 30.0, "power line under 30 kV": 20.0, "power line": 65.0, "minor power line": 20.0,
+        "telephone line": 15.0, "railway contact line": 15.0, "cable car": 100.0, "gondola": 60.0, "goods cableway": 100.0,
+        "zip line": 100.0, "chair lift": 40.0, "drag lift": 20.0, "cableway": 100.0, "wire": 65.0, "catenary": 100.0,
+        "power tower": 65.0, "power pole": 20.0, "portal": 40.0, "cableway pylon": 60.0, "wind turbine": 250.0,
+        "mast": 150.0, "tower": 120.0, "communications tower": 300.0, "chimney": 200.0, "crane": 120.0, "antenna": 100.0,
+        "cooling tower": 200.0, "water tower": 60.0, "storage tank": 40.0, "silo": 60.0, "lighthouse": 60.0,
+        "windmill": 40.0, "flagpole": 30.0, "pole": 20.0, "bridge": 30.0, "suspension bridge": 150.0, "dam": 15.0,
+        "building": 20.0, "tree": 50.0, "obstacle": 120.0,
+    }.items()
+}  # fmt: skip
 
 TURN_RATE_DEG_S: Final = Constant(
     3.0, "deg/s", Source("rate-one turn, common practice, no published source", None, "3 degrees a second", "practice")

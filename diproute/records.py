@@ -212,17 +212,18 @@ class Limits:
     side_slope: float = k.SIDE_SLOPE.value
     side_length_m: float = k.SIDE_LENGTH_M.value
     load_margin_m: float = k.LOAD_MARGIN_M.value
+    wire_margin_m: float = k.WIRE_MARGIN_M.value  # instead of load_margin over a wire, where it is the larger
     departure_gradient: float = k.SURFACE_SLOPE.value
     arrival_gradient: float = k.SURFACE_SLOPE.value
     corridor_start_m: float = k.CORRIDOR_START_M.value
     corridor_spread: float = k.CORRIDOR_SPREAD.value
-    corridor_length_m: float = 1220.0
+    corridor_length_m: float = k.CORRIDOR_LENGTH_M.value
     least_lift_m: float = k.LEAST_LIFT_M.value
     lift_limit_m: float = k.LIFT_LIMIT_M.value
     cruise_clearance_m: float = k.CRUISE_CLEARANCE_M.value
     lateral_clearance_m: float = k.LATERAL_CLEARANCE_M.value
-    hover_margin_kg: float = 0.0  # power in hand wanted on top of the chart, as mass
-    weights: tuple[float, float, float, float] = (25.0, 25.0, 25.0, 25.0)  # distance, altitude, obstacles, approach
+    hover_margin_kg: float = k.HOVER_MARGIN_KG.value  # power in hand wanted on top of the chart, as mass
+    weights: tuple[float, float, float, float] = (k.SCORE_WEIGHT.value,) * 4  # distance, altitude, obstacles, approach
 
 
 @dataclass(frozen=True, slots=True)
@@ -304,6 +305,8 @@ class Obstacle:
     geometry: Any  # shapely point or line in working x, y
     source: str
     is_wire: bool = False
+    top_m: float | None = None  # AMSL, when the source states it beside the height
+    vertical_error_m: float | None = None  # already added to what `Ground.top` shows of it
 
 
 @dataclass(frozen=True, slots=True)

@@ -67,6 +67,11 @@ SEA_WATER_KG_L: Final = Constant(
     1.025, "kg/L", Source("usual mean density of surface sea water", None, "1025 kg/m3", "memory")
 )
 
+# --- the magnetic field --------------------------------------------------------------------------------------
+_WMM = Source("The US/UK World Magnetic Model for 2025-2030, technical report", 2025, "warning zones", "print")
+MAGNETIC_BLACKOUT_NT: Final = Constant(2000.0, "nT", _WMM)
+MAGNETIC_CAUTION_NT: Final = Constant(6000.0, "nT", _WMM)
+
 # --- rules ---------------------------------------------------------------------------------------------------
 RESERVE_S: Final = Constant(1200.0, "s", Source("14 CFR 91.151(b), VFR fuel, rotorcraft", 2026, "20 minutes", "print"))
 

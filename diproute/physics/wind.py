@@ -143,7 +143,7 @@ def wind_at(
     froms, speeds = DIRECTION.check(from_deg), WIND.check(speed_m_s)
     if levels.ndim != 1 or levels.size == 0 or not levels.shape == froms.shape == speeds.shape:
         raise RangeError(
-            f"wind table: got {levels.size} levels, {froms.size} directions, {speeds.size} speeds; give one each a level",
+            f"wind table: got {levels.size} levels, {froms.size} directions, {speeds.size} speeds; give each level one",
             where="wind",
         )
     if not (np.isfinite(levels).all() and np.isfinite(froms).all() and np.isfinite(speeds).all()):

@@ -49,6 +49,8 @@ EXAMPLES: Final[dict[Kind, str]] = {
     "flow": "180 L/h", "density": "0.8 kg/L", "line_mass": "0.6 kg/m", "settle": "0.2 s/m", "lapse": "6.5 K/km",
 }  # fmt: skip
 
+# what `show` prints and keyboards offer, and the unit it is
+_ALSO: Final = {"°C": "degC", "°F": "degF", "°": "deg", "US gal": "gal", "m³": "m3", "kg/m³": "kg/m3"}
 _QUANTITY = re.compile(r"\s*([+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?)\s*(\S.*?)?\s*\Z")
 
 
@@ -72,17 +74,18 @@ def parse(text: object, kind: Kind, where: str) -> float:
     Raises
     ------
     QuantityError
-        A bare number, an unknown unit, or text that is no quantity. Names the key, what came and an example.
+        A bare number, an unknown unit, text that is no quantity, or a temperature below absolute zero. Names the key,
+        what came and an example.
     """
     example = f'write it like "{EXAMPLES[kind]}"'
     if isinstance(text, bool) or not isinstance(text, str):
         raise QuantityError(f"{where}: got {text!r}, wanted a {kind.replace('_', ' ')} with its unit; {example}",
                             where=where, got=text)  # fmt: skip
-    match = _QUANTITY.match(text)
+    match = _QUANTITY.match(text.replace("\u202f", ""))
     if match is None:
         raise QuantityError(f"{where}: cannot read {text!r} as a {kind.replace('_', ' ')}; {example}",
                             where=where, got=text)  # fmt: skip
-    number, unit = float(match[1]), match[2]
+    number, unit = float(match[1]), _ALSO.get(match[2], match[2])
     table = UNITS[kind]
     if unit is None:
         raise QuantityError(f"{where}: got {text!r} without a unit; {example}", where=where, got=text)
@@ -93,6 +96,8 @@ def parse(text: object, kind: Kind, where: str) -> float:
                             where=where, got=text)  # fmt: skip
     factor, offset = table[unit]
     value = factor * number + offset
+    if kind == "temperature" and value < 0:
+        raise QuantityError(f"{where}: {text!r} is below absolute zero; {example}", where=where, got=text)
     if not math.isfinite(number):
         raise QuantityError(f"{where}: {text!r} is not a finite number; {example}", where=where, got=text)
     return value
@@ -152,7 +157,9 @@ def unit_name(what: str, display: Display) -> str:
 
 
 def show_time(seconds: float) -> str:
-    """Print a duration: ``"4 min 05 s"``, ``"1 h 52 min"``, ``"35 s"``."""
+    """Print a duration: ``"4 min 05 s"``, ``"1 h 52 min"``, ``"35 s"``; NaN is ``"not known"``."""
+    if math.isnan(seconds):
+        return "not known"
     whole = round(seconds)
     if whole >= 3600:
         minutes = round(seconds / 60)
@@ -161,5 +168,7 @@ def show_time(seconds: float) -> str:
 
 
 def show_course(course_deg: float) -> str:
-    """Print a course with three figures, north as 360: ``"045°"``."""
+    """Print a course with three figures, north as 360: ``"045°"``; NaN is ``"not known"``."""
+    if math.isnan(course_deg):
+        return "not known"
     return f"{(round(course_deg) - 1) % 360 + 1:03d}°"

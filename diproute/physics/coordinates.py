@@ -44,7 +44,8 @@ def parse_position(text: object, where: str) -> tuple[float, float]:
     text
         Latitude, then longitude, each with a hemisphere letter (before or after) or a sign: decimal degrees, degrees
         and minutes, or degrees, minutes and seconds, with or without their marks, or packed as in flight plans
-        (``"4210.5N 16003.25W"``). Or an MGRS reference to 100 m or finer: the middle of its square (of a metre's, its corner).
+        (``"4210.5N 16003.25W"``). Or an MGRS reference to 100 m or finer: the middle of its square (a metre's: its
+        corner).
     where
         The key it came from, for the message.
 

@@ -62,7 +62,7 @@ def declination(lat_deg: float, lon_deg: float, altitude_m: float, when: date | 
     if not FIRST_YEAR <= year <= LAST_YEAR:
         ended = "a later diproute carries the next model" if year > LAST_YEAR else "older models are not carried"
         raise RangeError(
-            f"declination: got the date {moment.date()}, wanted 2025-01-01 to 2030-01-01, the years of {MODEL}; {ended}",
+            f"declination: got the date {moment.date()}, wanted 2025-01-01 to 2030-01-01 ({MODEL}); {ended}",
             where="when",
             got=when,
         )

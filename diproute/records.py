@@ -566,6 +566,7 @@ class Sortie:
     reserve_kg: float
     loads_l: tuple[float, ...]  # load by load
     note: str = ""
+    margins_kg: tuple[float, ...] = ()  # left under the limits at each lift, as fuel burns off
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,174 @@
+"""Reading a flight manual's chart for hovering out of ground effect (HOGE).
+
+A chart is a set of curves, one a temperature: gross mass against pressure altitude. Its answer is bilinear, first
+along the two neighbouring curves, then between them. Outside of it there is no answer, on the cold and the low side
+too: an engine or a gearbox may have a limit there that nobody can guess from the rest of the chart.
+
+Between the points of a chart that follows constant power (mass as the cube root of air density) a straight line
+lies above the curve, by 0.04 % of the mass at most when the points stand 4000 ft and 20 degC apart: 1 kg in 2750.
+"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import numpy as np
+import numpy.typing as npt
+
+from diproute.errors import RangeError
+from diproute.records import F64, Display, HoverChart
+from diproute.units import UNITS, show
+
+_KELVIN = UNITS["temperature"]["degC"][1]
+
+
+def hover_limit(chart: HoverChart, pressure_altitude_m: npt.ArrayLike, temperature_k: npt.ArrayLike) -> F64:
+    """Gross mass that hovers out of ground effect, read from the chart.
+
+    Parameters
+    ----------
+    chart
+        The curves, temperatures rising, each with rising pressure altitudes.
+    pressure_altitude_m
+        Pressure altitude of the aircraft [m], any shape.
+    temperature_k
+        Outside air temperature [K], any shape that broadcasts with the altitude.
+
+    Returns
+    -------
+    numpy.ndarray
+        Gross mass [kg]; NaN outside the chart, next to one of its empty cells, or where an input is NaN.
+
+    Raises
+    ------
+    RangeError
+        The chart has no curve, or its temperatures or altitudes do not rise.
+
+    Notes
+    -----
+    Linear in pressure altitude on the two neighbouring curves, then linear in temperature. The flight manual is the
+    source; this only reads it.
+    """
+    _check(chart)
+    altitude, temperature = np.broadcast_arrays(
+        np.asarray(pressure_altitude_m, dtype=np.float64), np.asarray(temperature_k, dtype=np.float64)
+    )
+    temperatures = np.array([curve.temperature_k for curve in chart.curves])
+    on_curve = np.stack(
+        [np.interp(altitude, c.pressure_altitude_m, c.mass_kg, left=np.nan, right=np.nan) for c in chart.curves]
+    )
+    upper = np.clip(np.searchsorted(temperatures, temperature, side="left"), 0, len(temperatures) - 1)
+    lower = np.maximum(upper - 1, 0)
+    high = np.take_along_axis(on_curve, upper[np.newaxis], axis=0)[0]
+    low = np.take_along_axis(on_curve, lower[np.newaxis], axis=0)[0]
+    span = temperatures[upper] - temperatures[lower]
+    share = np.divide(temperature - temperatures[lower], span, out=np.zeros(span.shape), where=span > 0)
+    between = low + share * (high - low)
+    answer = np.where(temperature == temperatures[upper], high, between)  # on a curve the other one has no say
+    inside = (temperature >= temperatures[0]) & (temperature <= temperatures[-1])
+    return np.where(inside, answer, np.nan)
+
+
+def why_no_answer(
+    chart: HoverChart, pressure_altitude_m: float, temperature_k: float, display: Display = "metric"
+) -> str:
+    """Name the edge of the chart beyond which a place lies.
+
+    Parameters
+    ----------
+    chart
+        The curves.
+    pressure_altitude_m
+        Pressure altitude [m].
+    temperature_k
+        Outside air temperature [K].
+    display
+        Units of the altitude in the sentence; a chart's temperatures read in degrees Celsius always.
+
+    Returns
+    -------
+    str
+        "31 °C is above the chart's hottest curve, 30 °C"; empty when the chart does answer.
+
+    Raises
+    ------
+    RangeError
+        As `hover_limit`.
+    """
+    if not np.isnan(hover_limit(chart, pressure_altitude_m, temperature_k)):
+        return ""
+    if np.isnan(pressure_altitude_m) or np.isnan(temperature_k):
+        return "the pressure altitude or the temperature is not known, and the chart needs both"
+    coldest, hottest = chart.curves[0], chart.curves[-1]
+    if temperature_k > hottest.temperature_k:
+        return f"{_celsius(temperature_k)} is above the chart's hottest curve, {_celsius(hottest.temperature_k)}"
+    if temperature_k < coldest.temperature_k:
+        return f"{_celsius(temperature_k)} is below the chart's coldest curve, {_celsius(coldest.temperature_k)}"
+    height = f"pressure altitude {show(pressure_altitude_m, 'height', display)}"
+    above = next(c for c in chart.curves if c.temperature_k >= temperature_k)
+    below = next(c for c in reversed(chart.curves) if c.temperature_k <= temperature_k)
+    for curve in (above, below):
+        first, last = curve.pressure_altitude_m[0], curve.pressure_altitude_m[-1]
+        at = f"the chart's {_celsius(curve.temperature_k)} curve"
+        if pressure_altitude_m > last:
+            return f"{height} is above the top of {at}, {show(last, 'height', display)}"
+        if pressure_altitude_m < first:
+            return f"{height} is below the foot of {at}, {show(first, 'height', display)}"
+    return f"the chart has an empty cell at {height} and {_celsius(temperature_k)}"
+
+
+def odd_cells(chart: HoverChart) -> tuple[str, ...]:
+    """Name the cells where a chart says that higher or hotter air lifts more: a slip of the pen, most likely.
+
+    Parameters
+    ----------
+    chart
+        The curves.
+
+    Returns
+    -------
+    tuple of str
+        One line a cell, in the order of the chart; empty when mass never rises with altitude or temperature.
+    """
+    _check(chart)
+    odd = []
+    for curve in chart.curves:
+        known = [(h, m) for h, m in zip(curve.pressure_altitude_m, curve.mass_kg, strict=True) if not np.isnan(m)]
+        for (h0, m0), (h1, m1) in pairwise(known):
+            if m1 > m0:
+                odd.append(f"{_celsius(curve.temperature_k)}: {m1:.0f} kg at {h1:.0f} m, but {m0:.0f} kg at {h0:.0f} m")
+    for cooler, hotter in pairwise(chart.curves):
+        for height, mass in zip(hotter.pressure_altitude_m, hotter.mass_kg, strict=True):
+            less = float(hover_limit(HoverChart((cooler,)), height, cooler.temperature_k))
+            if mass > less:
+                odd.append(
+                    f"{height:.0f} m: {mass:.0f} kg at {_celsius(hotter.temperature_k)}, "
+                    f"but {less:.0f} kg at {_celsius(cooler.temperature_k)}"
+                )
+    return tuple(odd)
+
+
+def _check(chart: HoverChart) -> None:
+    """Refuse a chart that cannot be read."""
+    if not chart.curves:
+        raise RangeError("a hover chart without a curve came; give at least one temperature", got=chart)
+    temperatures = [curve.temperature_k for curve in chart.curves]
+    if any(b <= a for a, b in pairwise(temperatures)):
+        raise RangeError(f"the chart's temperatures {temperatures} K do not rise; sort the curves", got=chart)
+    for curve in chart.curves:
+        heights = curve.pressure_altitude_m
+        if len(heights) != len(curve.mass_kg) or not heights:
+            raise RangeError(
+                f"the {_celsius(curve.temperature_k)} curve has {len(heights)} altitudes and {len(curve.mass_kg)} "
+                "masses; give one mass an altitude",
+                got=curve,
+            )
+        if any(b <= a for a, b in pairwise(heights)):
+            raise RangeError(
+                f"the altitudes of the {_celsius(curve.temperature_k)} curve do not rise; sort them", got=curve
+            )
+
+
+def _celsius(temperature_k: float) -> str:
+    """Print a temperature as a hover chart does."""
+    return f"{round(temperature_k - _KELVIN, 1) + 0.0:g} °C"

@@ -185,3 +185,10 @@ HIGH_DENSITY_ALTITUDE_M: Final = Constant(
     "m",
     Source("NTSB accident summary 20070808X01146", 2007, "settling with power at 10 221 ft", "print"),
 )
+
+# --- duty and flow -------------------------------------------------------------------------------------------
+_CARDING = Source("NWCG 6 Minutes for Safety, Aircraft and Pilot Carding", None, "pilot limits", "print")
+FLIGHT_DAY_S: Final = Constant(8 * 3600.0, "s", _CARDING)
+DUTY_DAY_S: Final = Constant(14 * 3600.0, "s", _CARDING)
+FLIGHT_SIX_DAYS_S: Final = Constant(36 * 3600.0, "s", _CARDING)
+DIP_SPACING_S: Final = Constant(30.0, "s", _assumed("from one helicopter leaving the hole to the next entering it"))

@@ -1,0 +1,1 @@
+"""The helicopter flown on paper: hover limit, load, route, cycle, fuel cycle."""

@@ -192,3 +192,12 @@ FLIGHT_DAY_S: Final = Constant(8 * 3600.0, "s", _CARDING)
 DUTY_DAY_S: Final = Constant(14 * 3600.0, "s", _CARDING)
 FLIGHT_SIX_DAYS_S: Final = Constant(36 * 3600.0, "s", _CARDING)
 DIP_SPACING_S: Final = Constant(30.0, "s", _assumed("from one helicopter leaving the hole to the next entering it"))
+
+# --- daylight ------------------------------------------------------------------------------------------------
+DAYLIGHT_MARGIN_S: Final = Constant(
+    1800.0,
+    "s",
+    Source("NWCG PMS 510, Standards for Helicopter Operations", None, "daylight hours, single engine", "memory"),
+)
+SUN_GLARE_ELEVATION_DEG: Final = Constant(20.0, "deg", _assumed("a sun lower than this can blind on the arrival"))
+SUN_GLARE_SIDE_DEG: Final = Constant(30.0, "deg", _assumed("sun within this angle of the arrival course"))

@@ -1,0 +1,42 @@
+"""``diproute plan``: from an incident file to ranked dip sites, a plan file and a map."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+EVERY_SITE_REFUSED = 3
+
+
+@click.command()
+@click.argument("incident", type=click.Path(path_type=Path))
+@click.option("--out", "folder", type=click.Path(path_type=Path), help="Folder for plan.json and map.html.")
+@click.option("--json", "as_json", is_flag=True, help="plan.json on stdout and nothing else.")
+@click.option("--display", type=click.Choice(["us", "metric"]), help="Units of the answer, whatever the file says.")
+def plan(incident: Path, folder: Path | None, as_json: bool, display: str | None) -> int:
+    """Plan an INCIDENT: rank the dip sites, write the plan and the map, print the ranking.
+
+    Exit code 3 when every site is refused: the reasons are printed and all files still written.
+    """
+    from diproute.planning.plan import make_plan
+    from diproute.reading.incident import read_incident
+    from diproute.writing.plan_file import plan_text
+
+    if folder is None and not as_json:
+        raise click.UsageError("nowhere to write: give --out FOLDER, or --json for stdout")
+    if folder is not None and folder.exists() and not folder.is_dir():
+        raise click.UsageError(f"--out {folder} is a file; name a folder")
+    answer = make_plan(read_incident(incident, display=display))
+    if folder is not None:
+        from diproute.writing.folder import write_folder
+
+        write_folder(answer, folder)
+        click.echo(f"wrote {folder}/plan.json and {folder}/map.html", err=True)
+    if as_json:
+        click.echo(plan_text(answer), nl=False)
+    else:
+        from diproute.cli.tables import ranking_table
+
+        ranking_table(answer)
+    return 0 if answer.usable else EVERY_SITE_REFUSED

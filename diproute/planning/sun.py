@@ -1,0 +1,81 @@
+"""Where the sun stands, when it rises and sets, and the last lift-off that is home before dark."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from diproute.constants import DAYLIGHT_MARGIN_S, SUN_GLARE_ELEVATION_DEG, SUN_GLARE_SIDE_DEG
+from diproute.records import Finding
+from diproute.units import show_course
+
+
+@dataclass(frozen=True, slots=True)
+class Daylight:
+    """Sunrise and sunset of the incident's day, and the flying window the 30-minute rule makes of them."""
+
+    sunrise: datetime | None  # None: the sun does not rise or set that day
+    sunset: datetime | None
+    first: datetime | None
+    last: datetime | None  # on the ground by then
+
+
+def sun_at(lat_deg: float, lon_deg: float, when: datetime) -> tuple[float, float]:
+    """Give the sun's true azimuth and its elevation.
+
+    Parameters
+    ----------
+    lat_deg, lon_deg
+        Where [deg].
+    when
+        Time with its offset.
+
+    Returns
+    -------
+    tuple of float
+        Azimuth [deg true] and elevation above the horizon, with refraction [deg].
+    """
+    from astral import Observer
+    from astral.sun import azimuth, elevation
+
+    observer = Observer(latitude=lat_deg, longitude=lon_deg)
+    return float(azimuth(observer, when)), float(elevation(observer, when))
+
+
+def daylight(lat_deg: float, lon_deg: float, when: datetime) -> Daylight:
+    """Give sunrise, sunset and the flying window of the local day of `when`.
+
+    The window runs from 30 minutes before sunrise to 30 minutes after sunset, the US interagency rule for
+    single-engine helicopters (from memory).
+    """
+    from astral import Observer
+    from astral.sun import sun
+
+    observer = Observer(latitude=lat_deg, longitude=lon_deg)
+    try:
+        times = sun(observer, date=when.date(), tzinfo=when.tzinfo)
+    except ValueError:  # polar day or night
+        return Daylight(None, None, None, None)
+    margin = timedelta(seconds=DAYLIGHT_MARGIN_S.value)
+    rise, sets = times["sunrise"].replace(microsecond=0), times["sunset"].replace(microsecond=0)
+    return Daylight(rise, sets, rise - margin, sets + margin)
+
+
+def glare(course_deg: float, azimuth_deg: float, elevation_deg: float) -> Finding | None:
+    """Caution where an arrival flies into a low sun.
+
+    Parameters
+    ----------
+    course_deg
+        The arrival's true course [deg].
+    azimuth_deg, elevation_deg
+        The sun [deg].
+    """
+    beside = abs((course_deg - azimuth_deg + 180) % 360 - 180)
+    if not 0 < elevation_deg < SUN_GLARE_ELEVATION_DEG.value or beside > SUN_GLARE_SIDE_DEG.value:
+        return None
+    return Finding(
+        "sun-in-the-eyes",
+        f"the sun stands {elevation_deg:.0f}° high at {show_course(azimuth_deg)} true, {beside:.0f}° off the arrival "
+        f"course of {show_course(course_deg)}: glare on water and wires",
+    )

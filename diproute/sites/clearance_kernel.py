@@ -1,0 +1,215 @@
+"""The two hot loops of the obstacle sweep. Lengths in cells from the grid's top left corner, heights in metres.
+
+A cell *touches* a corridor when its closed square and the closed corridor have a point in common, to within
+a micrometre; the corridor is convex, so that is: none of the corridor's edges, and neither grid axis, separates
+the two. Its distance along the corridor is that of its nearest point, never less than 0.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+import numpy.typing as npt
+from numba import njit
+
+from diproute.records import F32, F64
+from diproute.sites.relief import FOLD, I64
+
+I32 = npt.NDArray[np.int32]
+TOUCH_M: Final = 1e-6
+
+
+@njit(cache=True, nogil=True, inline="always")
+def _line_at(along: float, half: float, strip: tuple[float, ...]) -> float:
+    """Height of the climbing line over its foot at a block's nearest point."""
+    near = max(0.0, along - half)
+    if near <= strip[6]:
+        return strip[3] * near
+    return strip[3] * strip[6] + strip[7] * (near - strip[6])
+
+
+@njit(cache=True, nogil=True, inline="always")
+def _touches(
+    along: float, across: float, half: float, left: float, right: float, strip: tuple[float, ...], touch: float
+) -> bool:
+    """Whether no edge of the strip separates it from a block, given the block's half-extents square to the edges."""
+    half_width, spread, length, widest = strip[0], strip[1], strip[2], strip[5]
+    return (
+        along - half <= length + touch
+        and along + half >= -touch
+        and across - spread * along - left <= half_width + touch
+        and -across - spread * along - right <= half_width + touch
+        and abs(across) - half <= widest + touch
+    )
+
+
+@njit(cache=True, nogil=True)
+def sweep(
+    top: F32, blocks: F32, at: I64, rows: I64, cols: I64,
+    px: F64, py: F64, level: F64, bearing: F64, strip: tuple[float, ...], cell: float, least: float,
+    excess: F64, row: I32, col: I32,
+) -> None:  # fmt: skip
+    """Find, for each point and direction, how far the highest thing in the strip stands above its climbing line.
+
+    Works down the pyramid: a block is opened only if it touches the strip and its highest cell, were it at the
+    block's nearest corner, would raise the answer. What touches and is unknown ends the direction as NaN.
+
+    Parameters
+    ----------
+    top, blocks, at, rows, cols
+        A `Relief`.
+    px, py
+        Points [cells east and south of the top left corner], shape (points,).
+    level
+        Foot of the line [m AMSL], shape (points,); NaN: not known in any direction.
+    bearing
+        Grid bearings [rad], shape (points, directions).
+    strip
+        A `Corridor` as its `in_cells` gives it.
+    cell
+        Size of a cell [m].
+    least
+        Excess below which nothing matters [m].
+    excess, row, col
+        Answers, shape (points, directions): metres above the line (NaN not known), and the cell that sets it (-1:
+        none above `least`).
+    """
+    half_width, spread, length, start, widest = strip[0], strip[1], strip[2], strip[4], strip[5]
+    touch = TOUCH_M / cell
+    knee = length if spread == 0.0 else max(0.0, min(length, (widest - half_width) / spread))
+    across_all = start + length + 2.0 * min(half_width + spread * length, widest)
+    root = 1  # the level whose blocks are so large that a few of them cover the strip
+    while root < len(rows) - 1 and FOLD**root * 2.0 < across_all:
+        root += 1
+    n_levels = root + 1
+    lo_r, hi_r = np.empty(n_levels, np.int64), np.empty(n_levels, np.int64)
+    lo_c, hi_c = np.empty(n_levels, np.int64), np.empty(n_levels, np.int64)
+    stack_level, stack_r = np.empty(20 * n_levels, np.int64), np.empty(20 * n_levels, np.int64)
+    stack_c, stack_bound = np.empty(20 * n_levels, np.int64), np.empty(20 * n_levels)
+    for p in range(len(px)):
+        for a in range(bearing.shape[1]):
+            row[p, a] = col[p, a] = -1
+            excess[p, a] = np.nan
+            ux, uy = np.sin(bearing[p, a]), -np.cos(bearing[p, a])  # east, south
+            x_lo = x_hi = px[p] + start * ux
+            y_lo = y_hi = py[p] + start * uy
+            for d in (0.0, knee, length):
+                w = min(half_width + spread * d, widest)
+                x, y = px[p] + (start + d) * ux, py[p] + (start + d) * uy
+                x_lo, x_hi = min(x_lo, x - w * abs(uy)), max(x_hi, x + w * abs(uy))
+                y_lo, y_hi = min(y_lo, y - w * abs(ux)), max(y_hi, y + w * abs(ux))
+            if np.isnan(level[p]) or not (x_lo >= 0 and y_lo >= 0 and x_hi <= cols[0] and y_hi <= rows[0]):
+                continue  # leaves the known ground
+            for k in range(n_levels):
+                size = float(FOLD**k)
+                lo_r[k] = max(0, int(np.floor((y_lo - touch) / size)))
+                hi_r[k] = min(rows[k] - 1, int(np.floor((y_hi + touch) / size)))
+                lo_c[k] = max(0, int(np.floor((x_lo - touch) / size)))
+                hi_c[k] = min(cols[k] - 1, int(np.floor((x_hi + touch) / size)))
+            # half-extents of a cell along the strip and across it, and square to the two slanting sides
+            half = 0.5 * (abs(ux) + abs(uy))
+            left = 0.5 * (abs(-uy - spread * ux) + abs(ux - spread * uy))
+            right = 0.5 * (abs(-uy + spread * ux) + abs(ux + spread * uy))
+            best, best_r, best_c = least, -1, -1
+            if a > 0 and row[p, a - 1] >= 0:  # what governs one direction is likely to govern the next: a first guess
+                r, c = row[p, a - 1], col[p, a - 1]
+                dx, dy = c + 0.5 - px[p], r + 0.5 - py[p]
+                along, across = dx * ux + dy * uy - start, dy * ux - dx * uy
+                over = top[r, c] - level[p] - _line_at(along, half, strip)
+                if over > best and _touches(along, across, half, left, right, strip, touch):
+                    best, best_r, best_c = over, r, c
+            known = True
+            sp = 1
+            stack_level[0], stack_r[0], stack_c[0], stack_bound[0] = root + 1, 0, 0, np.inf
+            while sp > 0 and known:
+                sp -= 1
+                if stack_bound[sp] <= best:
+                    continue
+                k, r, c = stack_level[sp] - 1, stack_r[sp], stack_c[sp]
+                if k == root:
+                    r0, r1, c0, c1 = lo_r[k], hi_r[k], lo_c[k], hi_c[k]
+                else:
+                    r0, r1 = max(lo_r[k], FOLD * r), min(hi_r[k], FOLD * r + FOLD - 1)
+                    c0, c1 = max(lo_c[k], FOLD * c), min(hi_c[k], FOLD * c + FOLD - 1)
+                base = sp
+                size = float(FOLD**k)
+                slack = touch * (k + 1)  # a block never touches less than its cells
+                for rr in range(r0, r1 + 1):
+                    for cc in range(c0, c1 + 1):
+                        dx, dy = (cc + 0.5) * size - px[p], (rr + 0.5) * size - py[p]
+                        along, across = dx * ux + dy * uy - start, dy * ux - dx * uy
+                        highest = top[rr, cc] if k == 0 else blocks[at[k] + rr * cols[k] + cc]
+                        over = highest - level[p] - _line_at(along, size * half, strip)
+                        if over <= best or not _touches(
+                            along, across, size * half, size * left, size * right, strip, slack
+                        ):
+                            continue
+                        if k == 0:
+                            if np.isnan(over):
+                                known = False
+                            else:
+                                best, best_r, best_c = over, rr, cc
+                        else:
+                            s = sp  # the most promising block comes on top
+                            while s > base and stack_bound[s - 1] > over:
+                                stack_level[s], stack_r[s], stack_c[s] = k, stack_r[s - 1], stack_c[s - 1]
+                                stack_bound[s] = stack_bound[s - 1]
+                                s -= 1
+                            stack_level[s], stack_r[s], stack_c[s], stack_bound[s] = k, rr, cc, over
+                            sp += 1
+            if known:
+                excess[p, a], row[p, a], col[p, a] = best, best_r, best_c
+
+
+@njit(cache=True, nogil=True)
+def hover_room(
+    top: F32, px: F64, py: F64, level: F64, radius: float, reach: float, side_slope: float, cell: float,
+    stands: float, room: F64, row: I32, col: I32,
+) -> None:  # fmt: skip
+    """Find, for each point, how far the highest thing round the hover circle stands above the side surface.
+
+    Parameters
+    ----------
+    top
+        Heights [m AMSL], shape (rows, cols).
+    px, py, level
+        As for `sweep`.
+    radius, reach
+        Of the hover circle, and of the side surface's end [cells].
+    side_slope
+        Rise of the side surface [m a cell].
+    cell
+        Size of a cell [m].
+    stands
+        What stands no higher than this above the water is the water [m].
+    room, row, col
+        Answers, shape (points,): metres above the water less the side surface's rise (-inf: nothing stands there,
+        NaN: not known), and the cell that sets it.
+    """
+    touch = TOUCH_M / cell
+    n_rows, n_cols = top.shape
+    for p in range(len(px)):
+        room[p], row[p], col[p] = np.nan, -1, -1
+        x, y = px[p], py[p]
+        if np.isnan(level[p]) or not (x >= reach and y >= reach and x + reach <= n_cols and y + reach <= n_rows):
+            continue
+        best, known = -np.inf, True
+        for r in range(max(0, int(np.floor(y - reach - touch))), min(n_rows, int(np.floor(y + reach + touch)) + 1)):
+            gap_y = max(0.0, r - y, y - r - 1.0)
+            for c in range(max(0, int(np.floor(x - reach - touch))), min(n_cols, int(np.floor(x + reach + touch)) + 1)):
+                gap_x = max(0.0, c - x, x - c - 1.0)
+                away = np.sqrt(gap_x * gap_x + gap_y * gap_y)
+                if away > reach + touch:
+                    continue
+                height = top[r, c] - level[p]
+                if np.isnan(height):
+                    known = False
+                elif height > stands:
+                    over = height - side_slope * max(0.0, away - radius)
+                    if over > best:
+                        best, row[p], col[p] = over, r, c
+        if known:
+            room[p] = best
+        else:
+            row[p] = col[p] = -1

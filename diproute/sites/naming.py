@@ -1,0 +1,50 @@
+"""Names for the cells that ask for a line or a lift."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from diproute import constants as k
+from diproute.records import Governing, Ground
+
+
+class Namer:
+    """Puts names to the cells that govern, as seen from one dip point."""
+
+    def __init__(self, ground: Ground, x_m: float, y_m: float, level_m: float, convergence_deg: float) -> None:
+        self.ground, self.x_m, self.y_m = ground, x_m, y_m
+        self.level_m, self.convergence_deg = level_m, convergence_deg
+        self.known: dict[tuple[int, int], Governing | None] = {}
+
+    def governing(self, row: int, col: int) -> Governing | None:
+        """Name what stands in a cell; None for no cell, and for the water."""
+        if row < 0:
+            return None
+        if (row, col) not in self.known:
+            self.known[row, col] = self._look(row, col)
+        return self.known[row, col]
+
+    def _look(self, row: int, col: int) -> Governing | None:
+        grid = self.ground.grid
+        height = float(self.ground.top[row, col]) - self.level_m
+        cause = int(self.ground.cause[row, col])
+        if height <= k.OBSTACLE_M.value and cause < 2:
+            return None
+        obstacle = cause - 2 if cause >= 2 else None
+        east = grid.left_m + (col + 0.5) * grid.cell_m - self.x_m
+        north = grid.top_m - (row + 0.5) * grid.cell_m - self.y_m
+        bearing = float((np.degrees(np.arctan2(east, north)) + self.convergence_deg) % 360.0)
+        return Governing(self._what(cause), float(np.hypot(east, north)), bearing, height, obstacle)
+
+    def _what(self, cause: int) -> str:
+        if cause == 0:
+            return "terrain" if self.ground.elevation_is == "ground" else "terrain or treetops"
+        if cause == 1:
+            return "trees"
+        thing = self.ground.obstacles[cause - 2]
+        assumed = thing.height_assumed and "assumed" not in thing.name
+        return (
+            thing.name
+            + (f", height assumed {thing.height_m:.0f} m" if assumed else "")
+            + (", unverified" if thing.verified is False else "")
+        )

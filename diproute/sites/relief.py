@@ -1,0 +1,98 @@
+"""The heights that a sweep reads: the top of everything, and a pyramid of its highest points."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+import numpy.typing as npt
+
+from diproute.records import F32, Ground
+
+I64 = npt.NDArray[np.int64]
+FOLD: Final = 4  # a block of one level holds FOLD x FOLD of the level below
+
+
+@dataclass(frozen=True, slots=True)
+class Relief:
+    """Heights, and for each block of 4 x 4, 16 x 16, … cells the highest of them.
+
+    A block that hides anything unknown carries +inf, so that no sweep may pass over it without opening it.
+    ``blocks`` holds the levels one after another; level ``i`` (1 for 4 x 4) starts at ``at[i]`` and has
+    ``rows[i]`` x ``cols[i]`` blocks. Level 0 is ``top`` itself.
+    """
+
+    top: F32  # (rows, cols), C order, NaN where not known
+    blocks: F32  # (sum of the levels,)
+    at: I64
+    rows: I64
+    cols: I64
+
+
+def _highest(heights: F32) -> F32:
+    """Highest of each FOLD x FOLD block, NaN where any of them is (the last row and column may be short)."""
+    rows, cols = heights.shape
+    tall, wide = -(-rows // FOLD), -(-cols // FOLD)
+    down = np.full((tall, cols), -np.inf, dtype=np.float32)
+    for i in range(FOLD):
+        part = heights[i::FOLD]
+        np.maximum(down[: len(part)], part, out=down[: len(part)])
+    across = np.full((tall, wide), -np.inf, dtype=np.float32)
+    for i in range(FOLD):
+        part = down[:, i::FOLD]
+        np.maximum(across[:, : part.shape[1]], part, out=across[:, : part.shape[1]])
+    return across
+
+
+def build_relief(top: F32) -> Relief:
+    """Stack the pyramid of highest points over a grid of heights.
+
+    Parameters
+    ----------
+    top
+        Heights of everything that stands [m AMSL], shape (rows, cols), NaN where not known.
+
+    Returns
+    -------
+    Relief
+        The heights with their pyramid, down to a single block.
+    """
+    top = np.ascontiguousarray(top, dtype=np.float32)
+    levels: list[F32] = []
+    below = top
+    while max(below.shape) > 1 or not levels:
+        below = _highest(below)
+        levels.append(np.where(np.isnan(below), np.float32(np.inf), below))
+    sizes = np.array([0] + [level.size for level in levels], dtype=np.int64)
+    return Relief(
+        top=top,
+        blocks=np.concatenate([level.ravel() for level in levels]),
+        at=np.concatenate([[0], np.cumsum(sizes)[:-1]]).astype(np.int64),
+        rows=np.array([top.shape[0]] + [level.shape[0] for level in levels], dtype=np.int64),
+        cols=np.array([top.shape[1]] + [level.shape[1] for level in levels], dtype=np.int64),
+    )
+
+
+def with_wire_margin(ground: Ground, extra_m: float) -> F32:
+    """Raise the cells whose top is a wire by what a wire's margin has over the load's.
+
+    Parameters
+    ----------
+    ground
+        The working grid.
+    extra_m
+        Wire margin minus load margin [m]; 0 or less changes nothing.
+
+    Returns
+    -------
+    numpy.ndarray
+        Heights [m AMSL], shape (rows, cols); ``ground.top`` itself where there is no wire to raise.
+    """
+    is_wire = np.array([False, False, *(obstacle.is_wire for obstacle in ground.obstacles)])
+    if extra_m <= 0 or not is_wire.any():
+        return ground.top
+    top = ground.top.copy()
+    flat = np.flatnonzero(ground.cause >= 2)
+    top.ravel()[flat[is_wire[ground.cause.ravel()[flat]]]] += np.float32(extra_m)
+    return top

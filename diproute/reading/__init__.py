@@ -1,0 +1,1 @@
+"""Doors in: incident, fleet and weather files, elevation, water, obstacles and areas to avoid."""

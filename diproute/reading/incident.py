@@ -1,0 +1,260 @@
+"""The incident file, and every file that it names, as one `records.Incident`."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from diproute import constants as k
+from diproute.errors import IncidentError, WeatherError
+from diproute.reading import weather
+from diproute.reading.fleet import read_bucket, read_helicopter
+from diproute.reading.toml_file import read_toml
+from diproute.records import Air, Base, Bucket, Drop, Helicopter, Incident, Layers, Limits, Line, Search, Weather, Wind
+from diproute.units import Kind
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from diproute.reading import incident_schema as schema
+
+# how a key of [limits] ends as a field of `records.Limits`
+SUFFIX: Final[dict[Kind, str]] = {"length": "_m", "speed": "_m_s", "time": "_s", "mass": "_kg", "ratio": ""}
+
+
+def read_incident(path: Path | str) -> Incident:
+    """Read an incident file with its helicopter, bucket and weather.
+
+    Parameters
+    ----------
+    path
+        The TOML file (docs/formats.md). Paths inside it are taken from its own folder.
+
+    Returns
+    -------
+    Incident
+        SI, every named file there, lines shortest first, the drops' shares summing to 1.
+
+    Raises
+    ------
+    IncidentError
+        A file that is missing or cannot be read, a wrong, missing or unknown key, an impossible value.
+    WeatherError
+        A report or an hourly table that lacks something or cannot be read.
+    """
+    from pydantic import ValidationError
+
+    from diproute.reading.incident_schema import IncidentFile
+    from diproute.reading.schema import explain
+
+    path = Path(path)
+    raw = read_toml(path, "incident file")
+    try:
+        told = IncidentFile.model_validate(raw)
+    except ValidationError as error:
+        explain(error, path.name, IncidentError)
+    files = _Files(path)
+    helicopter = _helicopter(told.helicopter, files)
+    bucket = _bucket(told.bucket, files)
+    limits = _limits(told.limits, helicopter, path.name)
+    return Incident(
+        title=told.title,
+        display=told.display,
+        when=told.when,
+        layers=_layers(told.layers, files),
+        drops=_drops(told.drop, files),
+        base=None if told.base is None else Base(*told.base.at, _given(told.base.refuel, k.REFUEL_S.value)),
+        weather=_weather(told.weather, told.when, files),
+        helicopter=helicopter,
+        crew_kg=told.helicopter.crew,
+        fuel=told.helicopter.fuel,
+        count=told.helicopter.count,
+        bucket=bucket,
+        fill=_fill(told.bucket.fill, bucket, path.name),
+        lines=_lines(told.lines),
+        limits=limits,
+        search=Search(
+            _given(told.search.radius, k.SEARCH_RADIUS_M.value), int(_given(told.search.keep, k.SEARCH_KEEP.value))
+        ),
+        invented=told.invented,
+    )
+
+
+def _given(value: float | None, default: float) -> float:
+    return default if value is None else value
+
+
+class _Files:
+    """Finds the files that an incident file names, each with its key."""
+
+    def __init__(self, incident: Path) -> None:
+        self.incident, self.folder = incident.name, incident.parent
+
+    def file(self, text: str, key: str) -> Path:
+        """Give the path of one file, which must be there."""
+        found = self._there(text)
+        if found is None:
+            raise self._missing(text, key)
+        return found
+
+    def layer(self, text: str, key: str) -> tuple[Path, str | None]:
+        """Give ``"file.gpkg:layer"`` as path and layer name, a plain file with None."""
+        whole = self._there(text)
+        if whole is not None:
+            return whole, None
+        name, colon, layer = text.rpartition(":")
+        container = self._there(name) if colon and layer else None
+        if container is None:
+            raise self._missing(name if colon and layer and "/" not in layer else text, key)
+        return container, layer
+
+    def _there(self, text: str) -> Path | None:
+        path = self.folder / Path(text).expanduser()
+        try:
+            return path if text and (path.is_file() or (path.is_dir() and path.suffix == ".gdb")) else None
+        except ValueError:  # a NUL in the name
+            return None
+
+    def _missing(self, text: str, key: str) -> IncidentError:
+        path = self.folder / text
+        what = "this is a directory, wanted a file" if text and "\0" not in text and path.is_dir() else "no such file"
+        return IncidentError(
+            f'{self.incident}: {key}: {what}: "{path}"; paths are taken from the incident file\'s folder',
+            where=key,
+            got=text,
+        )
+
+
+def _layers(told: schema.LayersTable, files: _Files) -> Layers:
+    def many(texts: list[str], key: str) -> tuple[tuple[Path, str | None], ...]:
+        return tuple(files.layer(text, f"layers.{key}[{i}]") for i, text in enumerate(texts))
+
+    return Layers(
+        elevation=tuple(files.file(text, f"layers.elevation[{i}]") for i, text in enumerate(told.elevation)),
+        elevation_is=told.elevation_is,
+        water=many(told.water, "water"),
+        canopy=None if told.canopy is None else files.layer(told.canopy, "layers.canopy"),
+        obstacles=many(told.obstacles, "obstacles"),
+        avoid=many(told.avoid, "avoid"),
+        elevation_unit=told.elevation_unit,
+        elevation_error_m=told.elevation_error,
+        canopy_error_m=told.canopy_error,
+    )
+
+
+def _drops(told: list[schema.DropTable], files: _Files) -> tuple[Drop, ...]:
+    total = math.fsum(drop.share for drop in told)
+    return tuple(
+        Drop(
+            name=drop.name or f"Drop {i + 1}",
+            lat_deg=drop.at[0] if drop.at else None,
+            lon_deg=drop.at[1] if drop.at else None,
+            share=drop.share / total,
+            along=None if drop.along is None else files.file(drop.along, f"drop[{i}].along"),
+        )
+        for i, drop in enumerate(told)
+    )
+
+
+def _weather(told: schema.WeatherTable, when: datetime, files: _Files) -> Weather:
+    try:
+        if told.hourly is not None:
+            assert told.measured_at is not None
+            path = files.file(told.hourly, "weather.hourly")
+            return weather.from_hourly(path, told.measured_at, when, told.lapse)
+        if told.metar is not None:
+            assert told.station_elevation is not None
+            return weather.from_metar(told.metar, told.station_elevation, when, told.lapse, told.taf)
+    except WeatherError as error:
+        raise WeatherError(f"{files.incident}: {error}", where=error.where, got=error.got) from None
+    assert told.temperature is not None
+    assert told.measured_at is not None
+    assert told.qnh is not None
+    air = Air(told.temperature, told.measured_at, told.qnh, told.dew_point, told.lapse)
+    if isinstance(told.wind, list):
+        levels = told.wind
+        wind = Wind(
+            tuple(level.altitude for level in levels),
+            tuple(level.from_ for level in levels),
+            tuple(level.speed for level in levels),
+            max((level.gust for level in levels if level.gust is not None), default=None),
+        )
+    else:
+        assert told.wind is not None
+        wind = Wind((air.measured_at_m,), (told.wind.from_deg,), (told.wind.speed_m_s,), told.wind.gust_m_s)
+    return weather.from_values(air, wind)
+
+
+def _helicopter(told: schema.HelicopterTable, files: _Files) -> Helicopter:
+    try:
+        return read_helicopter(
+            files.file(told.file, "helicopter.file") if told.file is not None else str(told.name), told.options
+        )
+    except IncidentError as error:
+        raise _named(error, files, "helicopter") from None
+
+
+def _bucket(told: schema.BucketTable, files: _Files) -> Bucket:
+    try:
+        return read_bucket(files.file(told.file, "bucket.file") if told.file is not None else str(told.name), told.gear)
+    except IncidentError as error:
+        raise _named(error, files, "bucket") from None
+
+
+def _named(error: IncidentError, files: _Files, table: str) -> IncidentError:
+    """Put the incident file's key before a message about a built-in name; a file's own message names the file."""
+    if error.where == f"{table}.name":
+        return IncidentError(f"{files.incident}: {table}.name: {error}", where=error.where, got=error.got)
+    return error
+
+
+def _fill(fill: float | None, bucket: Bucket, file: str) -> float | None:
+    if fill is None:
+        return None
+    for setting in bucket.fills:
+        if abs(setting - fill) < 1e-6:
+            return setting
+    known = ", ".join(f"{setting * 100:g} %" for setting in bucket.fills)
+    raise IncidentError(
+        f'{file}: bucket.fill: got "{fill * 100:g} %", which {bucket.name} has no setting for; it has {known}, '
+        'or write "plan"',
+        where="bucket.fill",
+        got=fill,
+    )
+
+
+def _lines(told: schema.LinesTable) -> tuple[Line, ...]:
+    mass_kg_m = _given(told.mass_per_metre, k.LINE_MASS_KG_M.value)
+    settle_s_m = _given(told.settle, k.LINE_SETTLE_S_M.value)
+    return tuple(Line(length, length * mass_kg_m, length * settle_s_m) for length in sorted(told.carried))
+
+
+def _limits(told: schema.LimitsTable, helicopter: Helicopter, file: str) -> Limits:
+    from diproute.reading.schema import Quantity
+
+    given: dict[str, float] = {}
+    for key, field in type(told).model_fields.items():
+        value = getattr(told, key)
+        rule = next((r for r in field.metadata if isinstance(r, Quantity)), None)
+        if value is not None and rule is not None:
+            given[key + SUFFIX[rule.kind]] = value
+    limits = replace(Limits(), **given)  # type: ignore[arg-type]  # floats only: weights follow
+    if told.weights is not None:
+        w = (told.weights.distance, told.weights.altitude, told.weights.obstacles, told.weights.approach)
+        d, a, o, p = (_given(value, k.SCORE_WEIGHT.value) for value in w)
+        limits = replace(limits, weights=(d, a, o, p))
+    if limits.hover_circle_m is not None and limits.hover_circle_m < helicopter.rotor_diameter_m:
+        raise IncidentError(
+            f"{file}: limits.hover_circle: {limits.hover_circle_m:g} m is smaller than the rotor of "
+            f"{helicopter.name} "
+            f"({helicopter.rotor_diameter_m:g} m); give a diameter that holds it",
+            where="limits.hover_circle",
+        )
+    if limits.least_lift_m > limits.lift_limit_m:
+        raise IncidentError(
+            f"{file}: limits.least_lift: above limits.lift_limit, so that every direction would be closed; check both",
+            where="limits.least_lift",
+        )
+    return limits

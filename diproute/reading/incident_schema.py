@@ -1,0 +1,291 @@
+"""The incident file as pydantic models: one field a key, named as in the file (docs/formats.md)."""
+
+from __future__ import annotations
+
+import itertools
+import math
+import re
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Annotated, Any, Literal, Self
+
+from annotated_types import Ge, Le, Len
+from pydantic import AllowInfNan, Discriminator, Field, Tag, model_validator
+
+from diproute.errors import QuantityError
+from diproute.reading.schema import HERE, Moment, Place, Quantity, Reader, Table, WrongKeyError
+
+Height = Annotated[float, Quantity("length", "-500 m", "9000 m")]
+Temperature = Annotated[float, Quantity("temperature", "-60 degC", "60 degC")]
+Pressure = Annotated[float, Quantity("pressure", "870 hPa", "1085 hPa")]
+Direction = Annotated[float, Quantity("direction", "0 deg", "360 deg")]
+WindSpeed = Annotated[float, Quantity("speed", "0 kt", "150 kt")]
+Time = Annotated[float, Quantity("time", "0 s", "24 h")]
+Length = Annotated[float, Quantity("length", "0 m", "5000 m")]
+Slope = Annotated[float, Quantity("ratio", "0 %", "100 %")]
+Weight = Annotated[float, Ge(0), AllowInfNan(False)]
+Files = Annotated[list[str], Len(1)]
+AboveZero = Annotated[float, Quantity("length", "0 m", "5000 m", above=True)]
+
+
+class LayersTable(Table):
+    """``[layers]``: the files."""
+
+    elevation: Files
+    elevation_is: Literal["ground", "surface"]
+    water: Files
+    canopy: str | None = None
+    obstacles: list[str] = Field(default_factory=list)
+    avoid: list[str] = Field(default_factory=list)
+    elevation_unit: Literal["m", "ft"] | None = None
+    elevation_error: Annotated[float | None, Quantity("length", "0 m", "500 m")] = None
+    canopy_error: Annotated[float | None, Quantity("length", "0 m", "100 m")] = None
+
+
+class DropTable(Table):
+    """``[[drop]]``: where the water is wanted."""
+
+    name: Annotated[str | None, Len(1)] = None
+    at: Annotated[tuple[float, float] | None, Place()] = None
+    along: str | None = None
+    share: Annotated[float, Ge(0), AllowInfNan(False)] = 1.0
+
+    @model_validator(mode="after")
+    def _one_place(self) -> Self:
+        if self.at is not None and self.along is not None:
+            raise WrongKeyError("along", 'got both "at" and "along"; a drop is a point or a line: keep one of them')
+        if self.at is None and self.along is None:
+            raise WrongKeyError("at", f'missing; {Place.example}, or give along = "flank.geojson"')
+        return self
+
+
+class BaseTable(Table):
+    """``[base]``: where the fuel is."""
+
+    at: Annotated[tuple[float, float], Place()]
+    refuel: Time | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class WindText:
+    """A wind written in one text."""
+
+    from_deg: float
+    speed_m_s: float
+    gust_m_s: float | None
+
+
+class WindReader(Reader):
+    """``"240 deg 12 kt"``, with ``gust 20 kt`` behind it or not."""
+
+    example = 'write it like "240 deg 12 kt" or "240 deg 12 kt gust 20 kt"'
+    _shape = re.compile(r"\s*(\S+\s*deg)\s+(\S+\s*[a-z/]+)(?:\s+gust\s+(\S+\s*[a-z/]+))?\s*\Z")
+    _direction, _speed = Quantity("direction", "0 deg", "360 deg"), Quantity("speed", "0 kt", "150 kt")
+
+    def read(self, value: object) -> WindText:
+        """Read one wind, from true."""
+        match = self._shape.match(value) if isinstance(value, str) else None
+        if match is None:
+            raise QuantityError(f"{HERE}: cannot read {value!r} as a wind; {self.example}", where=HERE, got=value)
+        direction, speed = self._direction.read(match[1]), self._speed.read(match[2])
+        gust = self._speed.read(match[3]) if match[3] else None
+        assert direction is not None
+        assert speed is not None
+        if gust is not None and gust < speed:
+            raise QuantityError(f'{HERE}: the gust of "{value}" is below its steady wind', where=HERE, got=value)
+        return WindText(direction, speed, gust)
+
+
+class WindLevel(Table):
+    """One level of a wind table."""
+
+    altitude: Height
+    from_: Direction = Field(alias="from")
+    speed: WindSpeed
+    gust: WindSpeed | None = None
+
+    @model_validator(mode="after")
+    def _gust_above(self) -> Self:
+        if self.gust is not None and self.gust < self.speed:
+            raise WrongKeyError("gust", "the gust is below the steady wind of its level; check both")
+        return self
+
+
+def _wind_branch(value: Any) -> str:
+    return "~levels" if isinstance(value, list) else "~text"
+
+
+Wind = Annotated[
+    Annotated[WindText, WindReader(), Tag("~text")] | Annotated[list[WindLevel], Len(1), Tag("~levels")],
+    Discriminator(_wind_branch),
+]
+
+
+class WeatherTable(Table):
+    """``[weather]``: values, a report, or an hourly table."""
+
+    temperature: Temperature | None = None
+    measured_at: Height | None = None
+    qnh: Pressure | None = None
+    wind: Wind | None = None
+    dew_point: Annotated[float | None, Quantity("temperature", "-90 degC", "40 degC")] = None
+    lapse: Annotated[float | None, Quantity("lapse", "-10 K/km", "15 K/km")] = None
+    metar: str | None = None
+    station_elevation: Height | None = None
+    taf: str | None = None
+    hourly: str | None = None
+
+    @model_validator(mode="after")
+    def _one_way(self) -> Self:
+        way = "hourly" if self.hourly is not None else "metar" if self.metar is not None else "values"
+        needed = {
+            "hourly": {"measured_at": Quantity("length").example},
+            "metar": {"station_elevation": 'write it like "1200 m"'},
+            "values": {
+                "temperature": Quantity("temperature").example + ', or give a metar or an hourly table',
+                "measured_at": 'the elevation of the thermometer; write it like "1200 m"',
+                "qnh": Quantity("pressure").example,
+                "wind": WindReader.example,
+            },
+        }  # fmt: skip
+        allowed = {"hourly": {"hourly", "measured_at"}, "metar": {"metar", "station_elevation", "taf"},
+                   "values": {"temperature", "measured_at", "qnh", "wind", "dew_point"}}  # fmt: skip
+        for name in self.model_fields_set:
+            if name != "lapse" and name not in allowed[way]:
+                given = "the values" if way == "values" else f'"{way}"'
+                reason = (
+                    "belongs beside a metar"
+                    if way == "values"
+                    else f"cannot stand beside {given}, which brings its own"
+                )
+                raise WrongKeyError(name, f"{reason}; remove one of them")
+        for name, example in needed[way].items():
+            if getattr(self, name) is None:
+                raise WrongKeyError(name, f"missing; {example}")
+        if self.temperature is not None and self.dew_point is not None and self.dew_point > self.temperature:
+            raise WrongKeyError("dew_point", "above the temperature, which air cannot be; check both values")
+        if isinstance(self.wind, list):
+            heights = [level.altitude for level in self.wind]
+            if any(b <= a for a, b in itertools.pairwise(heights)):
+                raise WrongKeyError("wind", "its altitudes must rise from level to level; sort them, lowest first")
+        return self
+
+
+class _FileOrName(Table):
+    file: str | None = None
+    name: str | None = None
+
+    @model_validator(mode="after")
+    def _one_of_them(self) -> Self:
+        if self.file is not None and self.name is not None:
+            raise WrongKeyError("name", 'got both "file" and "name"; keep one of them')
+        if self.file is None and self.name is None:
+            raise WrongKeyError("file", 'missing; write file = "….toml", or name = "demo-…" for a built-in one')
+        return self
+
+
+class HelicopterTable(_FileOrName):
+    """``[helicopter]``: which one, and how it is manned and fuelled."""
+
+    crew: Annotated[float, Quantity("mass", "40 kg", "1000 kg")]
+    fuel: Annotated[float | None, Quantity("ratio", "1 %", "100 %", word="plan")] = None
+    count: Annotated[int, Ge(1), Le(20)] = 1
+    options: list[str] = Field(default_factory=list)
+
+
+class BucketTable(_FileOrName):
+    """``[bucket]``: which one, and its setting."""
+
+    fill: Annotated[float | None, Quantity("ratio", "1 %", "100 %", word="plan")] = None
+    gear: Annotated[float, Quantity("mass", "0 kg", "2000 kg")] = 0.0
+
+
+class LinesTable(Table):
+    """``[lines]``: what is carried."""
+
+    carried: Annotated[list[Annotated[float, Quantity("length", "0 m", "150 m")]], Len(1)]
+    mass_per_metre: Annotated[float | None, Quantity("line_mass", "0 kg/m", "10 kg/m")] = None
+    settle: Annotated[float | None, Quantity("settle", "0 s/m", "5 s/m")] = None
+
+    @model_validator(mode="after")
+    def _once_each(self) -> Self:
+        for i, length in enumerate(self.carried):
+            if any(abs(length - other) < 0.01 for other in self.carried[:i]):
+                raise WrongKeyError(f"carried[{i}]", "this length is listed twice; list each line once")
+        return self
+
+
+class WeightsTable(Table):
+    """``[limits] weights``: how much each criterion of the score counts."""
+
+    distance: Weight | None = None
+    altitude: Weight | None = None
+    obstacles: Weight | None = None
+    approach: Weight | None = None
+
+    @model_validator(mode="after")
+    def _something_counts(self) -> Self:
+        if all(getattr(self, name) == 0 for name in type(self).model_fields):
+            raise WrongKeyError("", "all four weights are 0; give at least one of them more than 0")
+        return self
+
+
+class LimitsTable(Table):
+    """``[limits]``: what the crew will and will not do. A key that is not given keeps its default."""
+
+    reserve: Time | None = None
+    tailwind: WindSpeed | None = None
+    crosswind: WindSpeed | None = None
+    shore_clearance: Length | None = None
+    hover_circle: AboveZero | None = None
+    rotor_margin: Length | None = None
+    side_slope: Slope | None = None
+    side_length: Length | None = None
+    load_margin: Length | None = None
+    wire_margin: Length | None = None
+    departure_gradient: Slope | None = None
+    arrival_gradient: Slope | None = None
+    corridor_start: AboveZero | None = None
+    corridor_spread: Slope | None = None
+    corridor_length: AboveZero | None = None
+    least_lift: Length | None = None
+    lift_limit: Length | None = None
+    cruise_clearance: Length | None = None
+    lateral_clearance: Length | None = None
+    hover_margin: Annotated[float | None, Quantity("mass", "0 kg", "5000 kg")] = None
+    weights: WeightsTable | None = None
+
+
+class SearchTable(Table):
+    """``[search]``: how far, how many."""
+
+    radius: Annotated[float | None, Quantity("length", "0 km", "100 km", above=True)] = None
+    keep: Annotated[int | None, Ge(1), Le(5000)] = None
+
+
+class IncidentFile(Table):
+    """The whole file."""
+
+    title: Annotated[str, Len(1)]
+    display: Literal["us", "metric"] = "us"
+    when: Annotated[datetime, Moment()]
+    invented: bool = False
+    layers: LayersTable
+    drop: Annotated[list[DropTable], Len(1)]
+    base: BaseTable | None = None
+    weather: WeatherTable
+    helicopter: HelicopterTable
+    bucket: BucketTable
+    lines: LinesTable
+    limits: LimitsTable = LimitsTable()
+    search: SearchTable = SearchTable()
+
+    @model_validator(mode="after")
+    def _drops_hold_together(self) -> Self:
+        names = [drop.name or f"Drop {i + 1}" for i, drop in enumerate(self.drop)]
+        for i, name in enumerate(names):
+            if name in names[:i]:
+                raise WrongKeyError(f"drop[{i}].name", f'"{name}" is used twice; give each drop its own name')
+        if math.fsum(drop.share for drop in self.drop) <= 0:
+            raise WrongKeyError("drop[0].share", "the shares of all drops are 0; give at least one of them more than 0")
+        return self

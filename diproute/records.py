@@ -406,6 +406,7 @@ class Clearance:
     line_needed_m: float  # NaN: not known
     line_governing: Governing | None
     lift_governing: tuple[Governing | None, ...]  # (n,) what asks for lift_out_m
+    arrival_governing: tuple[Governing | None, ...] = ()  # (n,) what asks for lift_in_m; empty: the same
 
 
 @dataclass(frozen=True, slots=True)

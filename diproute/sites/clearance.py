@@ -224,9 +224,8 @@ def survey(
                 surface_at_m=surface_at_m[p],
                 line_needed_m=needed,
                 line_governing=name.governing(line.row[p], line.col[p]) if needed > 0 else None,
-                lift_governing=tuple(
-                    name.governing(r, c) for r, c in zip(out.row[p].tolist(), out.col[p].tolist(), strict=True)
-                ),
+                lift_governing=name.each(out.row[p], out.col[p]),
+                arrival_governing=() if into is out else name.each(into.row[p], into.col[p]),
             )
         )
     return answers

@@ -117,7 +117,8 @@ def sweep(
                 dx, dy = c + 0.5 - px[p], r + 0.5 - py[p]
                 along, across = dx * ux + dy * uy - start, dy * ux - dx * uy
                 over = top[r, c] - level[p] - _line_at(along, half, strip)
-                if over > best and _touches(along, across, half, left, right, strip, touch):
+                inside = lo_r[0] <= r <= hi_r[0] and lo_c[0] <= c <= hi_c[0]
+                if over > best and inside and _touches(along, across, half, left, right, strip, touch):
                     best, best_r, best_c = over, r, c
             known = True
             sp = 1

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import numpy as np
+import numpy.typing as npt
 
 from diproute import constants as k
 from diproute.records import Governing, Ground
+
+I32 = npt.NDArray[np.int32]
 
 
 class Namer:
@@ -23,6 +26,10 @@ class Namer:
         if (row, col) not in self.known:
             self.known[row, col] = self._look(row, col)
         return self.known[row, col]
+
+    def each(self, rows: I32, cols: I32) -> tuple[Governing | None, ...]:
+        """Name what stands in each of several cells."""
+        return tuple(self.governing(r, c) for r, c in zip(rows.tolist(), cols.tolist(), strict=True))
 
     def _look(self, row: int, col: int) -> Governing | None:
         grid = self.ground.grid

@@ -1,0 +1,253 @@
+"""The way in and the way out of a dip point: which directions are open, and the pair of courses for this wind."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+import numpy.typing as npt
+
+from diproute import constants as k
+from diproute.errors import RangeError
+from diproute.physics.wind import crosswind, headwind
+from diproute.records import F64, Approach, Clearance, Course, Display, Finding, Governing, Limits, Sector
+from diproute.units import show, show_course
+
+Bools = npt.NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """All courses of one kind at a dip point, one entry a corridor, in the order of its outward bearings."""
+
+    name: Literal["in", "out"]
+    course_deg: F64
+    lift_m: F64
+    headwind_m_s: F64
+    crosswind_m_s: F64
+    turn_s: F64
+    seconds: F64  # lift and turn
+    open: Bools  # the lift is allowed
+    flyable: Bools  # and so is the wind
+
+
+def choose(
+    clearance: Clearance, wind_from_deg: float, wind_m_s: float, limits: Limits, out_course_deg: float,
+    in_course_deg: float, lift_speed_m_s: float, lower_speed_m_s: float,
+    declination_deg: float | None = None, display: Display = "metric",
+) -> Approach:  # fmt: skip
+    """Choose arrival and departure among the open directions.
+
+    A direction is open when the lift over its corridor is known and no more than ``lift_limit``, both for a departure
+    along it and for an arrival over it. A course is flyable when its corridor allows it and the wind on it keeps
+    to the tailwind and crosswind limits. The pair with the least time is taken: raising the load, lowering the bucket,
+    and turning (`constants.TURN_RATE_DEG_S`) between the courses and those of the legs. Equal pairs are
+    settled by the headwind (`constants.HEADWIND_WORTH_S`), then by the smaller bearing.
+
+    Parameters
+    ----------
+    clearance
+        What stands round the point.
+    wind_from_deg, wind_m_s
+        Wind at the dip point: from [deg true], speed [m/s]; in a calm every course is flyable.
+    limits
+        Lift, tailwind and crosswind limits.
+    out_course_deg, in_course_deg
+        Courses of the legs: in which the loaded one wants to leave, on which the empty one comes in [deg true].
+    lift_speed_m_s, lower_speed_m_s
+        Straight up with the load, straight down with the empty bucket [m/s].
+    declination_deg
+        For the words of findings: directions are then magnetic; None: true.
+    display
+        Units for the words of findings.
+
+    Returns
+    -------
+    Approach
+        Open sectors and the chosen pair. ``arrival`` or ``departure`` is None when there is no such course, and
+        ``refused`` says what closes it: ``no-way-in``, ``no-way-out`` (obstacles), ``wind-in``, ``wind-out``.
+        Cautions: ``one-way``, ``directions-unknown``, ``surface-penetrated``, ``surface-unknown``.
+
+    Raises
+    ------
+    RangeError
+        A speed of 0 or less, or a wind or a course that is not known.
+    """
+    if not (lift_speed_m_s > 0 and lower_speed_m_s > 0):
+        raise RangeError(f"lift {lift_speed_m_s} and lower {lower_speed_m_s} m/s: wanted speeds above 0")
+    if not np.isfinite([wind_from_deg, wind_m_s, out_course_deg, in_course_deg]).all():
+        raise RangeError("wind or leg course not known: an approach cannot be chosen; give the wind, in a calm 0 kt")
+    words = _Words(clearance, limits, wind_from_deg, wind_m_s, declination_deg, display)
+    wind = (float(wind_from_deg) % 360.0, float(wind_m_s))
+    into = _way("in", (clearance.bearing_deg + 180.0) % 360.0, clearance.lift_in_m, wind, limits,
+                in_course_deg, lower_speed_m_s)  # fmt: skip
+    out = _way("out", clearance.bearing_deg, clearance.lift_out_m, wind, limits, out_course_deg, lift_speed_m_s)
+    known = ~(np.isnan(clearance.lift_in_m) | np.isnan(clearance.lift_out_m))
+    both = into.open & out.open
+    sectors = open_sectors(clearance.bearing_deg, both)
+    arrival, departure = (_best(clearance, way) for way in (into, out))
+    return Approach(
+        open=both,
+        known=known,
+        open_share=float(both.mean()),
+        sectors=sectors,
+        arrival=arrival,
+        departure=departure,
+        refused=tuple(words.refusal(way) for way in (into, out) if not way.flyable.any()),
+        cautions=(
+            *words.unknown(known),
+            *words.one_way(sectors, into, out),
+            *words.surface("arrival", arrival),
+            *words.surface("departure", departure),
+        ),
+    )
+
+
+def open_sectors(bearing_deg: F64, is_open: Bools) -> tuple[Sector, ...]:
+    """Join neighbouring open directions into sectors, each direction reaching half way to the next.
+
+    Parameters
+    ----------
+    bearing_deg
+        Evenly spaced directions all round [deg true], shape (n,).
+    is_open
+        Which of them are open, shape (n,).
+
+    Returns
+    -------
+    tuple of Sector
+        Clockwise from the first that begins after north; one from 0 to 360 when every direction is open.
+    """
+    if is_open.all():
+        return (Sector(0.0, 360.0),)
+    half = 180.0 / len(bearing_deg)
+    starts = np.flatnonzero(is_open & ~np.roll(is_open, 1))
+    ends = np.flatnonzero(is_open & ~np.roll(is_open, -1))
+    if len(starts) and ends[0] < starts[0]:  # the sector that runs through north ends first
+        ends = np.roll(ends, -1)
+    pairs = zip(bearing_deg[starts] - half, bearing_deg[ends] + half, strict=True)
+    return tuple(Sector(float(a % 360.0), float(b % 360.0)) for a, b in pairs)
+
+
+def width(sector: Sector) -> float:
+    """Width of a sector [deg], 360 for the whole circle."""
+    return (sector.to_deg - sector.from_deg) % 360.0 or 360.0
+
+
+def _way(
+    name: Literal["in", "out"], course_deg: F64, lift_m: F64, wind: tuple[float, float], limits: Limits,
+    leg_course_deg: float, speed_m_s: float,
+) -> _Way:  # fmt: skip
+    ahead = np.asarray(headwind(course_deg, *wind))
+    across = np.asarray(crosswind(course_deg, *wind))
+    turn_s = np.abs((course_deg - leg_course_deg + 180.0) % 360.0 - 180.0) / k.TURN_RATE_DEG_S.value
+    is_open = lift_m <= limits.lift_limit_m  # NaN: not open
+    hair = 1e-9  # a wind that stands at its limit is allowed, whatever the last digit of a cosine
+    calm = (-ahead <= limits.tailwind_m_s + hair) & (np.abs(across) <= limits.crosswind_m_s + hair)
+    return _Way(name, course_deg, lift_m, ahead, across, turn_s, lift_m / speed_m_s + turn_s, is_open, is_open & calm)
+
+
+def _governing(clearance: Clearance, way: _Way, i: int) -> Governing | None:
+    arriving = way.name == "in" and clearance.arrival_governing
+    return (arriving or clearance.lift_governing)[i]
+
+
+def _best(clearance: Clearance, way: _Way) -> Course | None:
+    if not way.flyable.any():
+        return None
+    cost = np.where(way.flyable, way.seconds - k.HEADWIND_WORTH_S.value * way.headwind_m_s, np.inf)
+    i = int(np.argmin(np.round(cost, 6)))
+    return Course(
+        course_deg=float(way.course_deg[i]),
+        lift_m=float(way.lift_m[i]),
+        headwind_m_s=float(way.headwind_m_s[i]),
+        crosswind_m_s=float(way.crosswind_m_s[i]),
+        surface_8_to_1_m=float(clearance.surface_m[i]),
+        surface_at_m=float(clearance.surface_at_m[i]),
+        governing=_governing(clearance, way, i),
+        turn_s=float(way.turn_s[i]),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Words:
+    """The findings of an approach, in the reader's units and in magnetic directions where the declination is known."""
+
+    clearance: Clearance
+    limits: Limits
+    wind_from_deg: float
+    wind_m_s: float
+    declination_deg: float | None
+    display: Display
+
+    def direction(self, true_deg: float) -> str:
+        if self.declination_deg is None:
+            return f"{show_course(true_deg)} true"
+        return f"{show_course(true_deg - self.declination_deg)} magnetic"
+
+    def metres(self, value_m: float) -> str:
+        return show(value_m, "height", self.display)
+
+    def thing(self, governing: Governing | None) -> str:
+        if governing is None:
+            return "the margin over the water"
+        away = show(governing.distance_m, "height", self.display)
+        return f"{governing.what}, {away} out on {self.direction(governing.bearing_deg)}"
+
+    def refusal(self, way: _Way) -> Finding:
+        """Say why there is no course of one kind."""
+        what = "arrival" if way.name == "in" else "departure"
+        if way.open.any():
+            wind = show(self.wind_m_s, "wind", self.display)
+            tail = show(self.limits.tailwind_m_s, "wind", self.display)
+            cross = show(self.limits.crosswind_m_s, "wind", self.display)
+            return Finding(
+                f"wind-{way.name}",
+                f"wind {show_course(self.wind_from_deg)} true {wind}: every open {what} would have a tailwind above "
+                f"{tail} or a crosswind above {cross}",
+            )
+        code = f"no-way-{way.name}"
+        if np.isnan(way.lift_m).all():
+            return Finding(code, f"no {what} is known: every corridor holds or leaves unknown ground")
+        i = int(np.nanargmin(way.lift_m))
+        return Finding(
+            code,
+            f"the lowest lift for any {what} is {self.metres(float(way.lift_m[i]))}, more than the limit of "
+            f"{self.metres(self.limits.lift_limit_m)}: {self.thing(_governing(self.clearance, way, i))}",
+        )
+
+    def unknown(self, known: Bools) -> tuple[Finding, ...]:
+        """Count the directions that nobody knows."""
+        share = 1.0 - float(known.mean())
+        if share == 0.0:
+            return ()
+        return (
+            Finding(
+                "directions-unknown",
+                f"{max(1, round(100 * share))} % of the directions are not known (ground missing), and count as closed",
+            ),
+        )
+
+    def one_way(self, sectors: tuple[Sector, ...], into: _Way, out: _Way) -> tuple[Finding, ...]:
+        """Tell of a hole with one narrow way, or with different ways in and out."""
+        if len(sectors) == 1 and width(sectors[0]) <= k.ONE_WAY_SECTOR_DEG.value:
+            a, b = self.direction(sectors[0].from_deg), self.direction(sectors[0].to_deg)
+            return (
+                Finding(
+                    "one-way",
+                    f"one way in and out: the only open sector is {width(sectors[0]):.0f}° wide, from {a} to {b}",
+                ),
+            )
+        if not sectors and into.open.any() and out.open.any():
+            return (Finding("one-way", "no direction is open both ways: the way in cannot be used to leave"),)
+        return ()
+
+    def surface(self, what: str, course: Course | None) -> tuple[Finding, ...]:
+        """Tell of a published surface that is penetrated, or not known, on the chosen course."""
+        if course is None or course.surface_8_to_1_m == 0.0:
+            return ()
+        if np.isnan(course.surface_8_to_1_m):
+            return (Finding("surface-unknown", f"the {what} surface is not known: its ground is missing in part"),)
+        deep, away = self.metres(course.surface_8_to_1_m), self.metres(course.surface_at_m)
+        return (Finding("surface-penetrated", f"the {what} surface is penetrated by {deep}, {away} from the dip"),)

@@ -1,0 +1,209 @@
+"""The way in and the way out: sectors, wind, the cheapest pair, and what is said when there is none."""
+
+import itertools
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from diproute.errors import RangeError
+from diproute.records import Clearance, Governing, Limits, Sector
+from diproute.sites.approach import choose, open_sectors, width
+
+BEARING = np.arange(72) * 5.0
+TREES = Governing("trees", 120.0, 40.0, 33.0, None)
+LIFT_SPEED, LOWER_SPEED = 1.5, 2.0  # the demo helicopter of incident-format.md
+
+
+def clearance_of(lift_out, lift_in=None, surface=None):
+    lift_out = np.broadcast_to(np.asarray(lift_out, float), (72,)).copy()
+    lift_in = lift_out.copy() if lift_in is None else np.broadcast_to(np.asarray(lift_in, float), (72,)).copy()
+    surface = np.zeros(72) if surface is None else np.broadcast_to(np.asarray(surface, float), (72,)).copy()
+    return Clearance(
+        BEARING, lift_out, lift_in, surface, np.where(surface > 0, 240.0, np.nan), 0.0, None, (TREES,) * 72
+    )
+
+
+def chosen(clearance, wind=(0.0, 0.0), out=90.0, into=270.0, limits=None, **words):
+    return choose(clearance, *wind, limits or Limits(), out, into, LIFT_SPEED, LOWER_SPEED, **words)
+
+
+def only(*bearings, lift=5.0):
+    lifts = np.full(72, 100.0)
+    lifts[[int(b // 5) for b in bearings]] = lift
+    return lifts
+
+
+def test_on_open_water_in_a_calm_the_legs_go_straight_on():
+    got = chosen(clearance_of(5.0), out=90.0, into=270.0)
+    assert (got.departure.course_deg, got.arrival.course_deg) == (90.0, 270.0)
+    assert got.departure.turn_s == got.arrival.turn_s == 0.0
+    assert got.open_share == 1.0
+    assert got.sectors == (Sector(0.0, 360.0),)
+    assert got.refused == got.cautions == ()
+
+
+def test_an_arrival_over_a_corridor_is_flown_towards_the_dip():
+    got = chosen(clearance_of(5.0, only(180)), into=0.0)  # only the corridor to the south is open to arrivals
+    assert got.arrival.course_deg == 0.0  # arrival from the south is 0
+    assert got.open.sum() == 1
+    assert got.open[36]
+
+
+def test_a_fresh_wind_from_the_west_forbids_leaving_downwind():
+    got = chosen(clearance_of(5.0), wind=(270.0, 7.0), out=90.0, into=270.0)
+    assert got.arrival.course_deg == 270.0
+    assert got.arrival.headwind_m_s == pytest.approx(7.0)
+    assert got.departure.headwind_m_s >= -Limits().tailwind_m_s
+    assert got.departure.course_deg != 90.0
+    assert got.departure.turn_s == pytest.approx(abs(got.departure.course_deg - 90.0) / 3.0)
+
+
+def test_between_equal_courses_the_one_into_wind_is_taken():
+    got = chosen(
+        clearance_of(only(0, 180)), wind=(180.0, 2.0), out=90.0, into=90.0
+    )  # north and south: 90° of turn each
+    assert got.departure.course_deg == 180.0
+    assert got.arrival.course_deg == 180.0
+    assert got.departure.headwind_m_s == pytest.approx(2.0)
+
+
+def test_a_crosswind_comes_from_the_right_when_positive_and_is_limited():
+    limits = Limits(crosswind_m_s=3.0)
+    got = chosen(clearance_of(only(0, 90)), wind=(90.0, 4.0), out=0.0, into=0.0, limits=limits)
+    assert got.departure.course_deg == 90.0  # 0 would have 4 m/s across
+    mild = chosen(clearance_of(only(0, 180)), wind=(90.0, 2.0), out=0.0, into=0.0, limits=limits)
+    assert mild.departure.crosswind_m_s == pytest.approx(2.0)
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    seed=st.integers(0, 9999), wind_from=st.floats(0, 359), wind=st.floats(0, 9),
+    out=st.floats(0, 359), into=st.floats(0, 359),
+)  # fmt: skip
+def test_the_pair_is_the_cheapest_of_all_pairs(seed, wind_from, wind, out, into):
+    rng = np.random.default_rng(seed)
+    lift_out, lift_in = rng.uniform(3, 90, (2, 72))
+    lift_out[rng.random(72) < 0.1] = np.nan
+    limits = Limits()
+    got = chosen(clearance_of(lift_out, lift_in), (wind_from, wind), out, into)
+
+    def turn(a, b):
+        return abs((a - b + 180) % 360 - 180) / 3.0
+
+    best = None
+    for i, j in itertools.product(range(72), range(72)):
+        courses = ((BEARING[i] + 180) % 360, BEARING[j])
+        ahead = [wind * np.cos(np.radians(wind_from - c)) for c in courses]
+        across = [abs(wind * np.sin(np.radians(wind_from - c))) for c in courses]
+        if not (lift_in[i] <= limits.lift_limit_m and lift_out[j] <= limits.lift_limit_m):
+            continue
+        if min(ahead) < -limits.tailwind_m_s or max(across) > limits.crosswind_m_s:
+            continue
+        seconds = lift_in[i] / LOWER_SPEED + lift_out[j] / LIFT_SPEED + turn(courses[0], into) + turn(courses[1], out)
+        cost = seconds - 0.1 * sum(ahead)
+        best = cost if best is None else min(best, cost)
+    if best is None:
+        assert got.arrival is None or got.departure is None
+    else:
+        a, d = got.arrival, got.departure
+        mine = a.lift_m / LOWER_SPEED + d.lift_m / LIFT_SPEED + a.turn_s + d.turn_s
+        assert mine - 0.1 * (a.headwind_m_s + d.headwind_m_s) == pytest.approx(best, abs=1e-5)
+
+
+def test_nothing_open_names_the_lowest_lift_and_what_asks_for_it():
+    got = chosen(clearance_of(75.0), declination_deg=10.0)
+    assert got.arrival is None
+    assert got.departure is None
+    assert [f.code for f in got.refused] == ["no-way-in", "no-way-out"]
+    assert got.refused[1].because == (
+        "the lowest lift for any departure is 75 m, more than the limit of 60 m: trees, 120 m out on 030° magnetic"
+    )
+    assert "246 ft" in chosen(clearance_of(75.0), display="us").refused[0].because
+    assert "040° true" in chosen(clearance_of(75.0)).refused[0].because
+
+
+def test_a_way_in_that_has_its_own_governing_thing_names_it():
+    wire = Governing("power line", 310.0, 215.0, 45.0, 0)
+    shut = clearance_of(75.0)
+    own = Clearance(BEARING, shut.lift_out_m, shut.lift_in_m, shut.surface_m, shut.surface_at_m, 0.0, None,
+                    shut.lift_governing, (wire,) * 72)  # fmt: skip
+    assert "power line, 310 m out on 215° true" in chosen(own).refused[0].because
+    assert "trees" in chosen(own).refused[1].because
+
+
+def test_a_wind_that_closes_every_open_course_is_named():
+    got = chosen(clearance_of(only(0)), wind=(180.0, 10.0))
+    assert [f.code for f in got.refused] == ["wind-out"]
+    assert got.arrival.course_deg == 180.0
+    north_only = chosen(clearance_of(only(0)), wind=(0.0, 10.0))
+    assert north_only.departure.course_deg == 0.0
+    assert north_only.arrival is None  # the only corridor would be flown southwards, downwind
+    assert north_only.refused[0].code == "wind-in"
+    assert "wind 360° true 19 kt" in north_only.refused[0].because
+
+
+def test_unknown_directions_are_closed_and_counted():
+    lifts = np.full(72, 5.0)
+    lifts[:18] = np.nan
+    got = chosen(clearance_of(lifts), out=20.0, into=200.0)
+    assert got.known.sum() == 54
+    assert not got.open[:18].any()
+    assert got.departure.course_deg in (90.0, 355.0)
+    assert [f.code for f in got.cautions] == ["directions-unknown"]
+    assert got.cautions[0].because.startswith("25 %")
+    nothing = chosen(clearance_of(np.nan))
+    assert [f.code for f in nothing.refused] == ["no-way-in", "no-way-out"]
+    assert "unknown ground" in nothing.refused[0].because
+
+
+def test_a_one_way_hole_is_a_caution():
+    got = chosen(clearance_of(only(350, 355, 0, 5, 10)))
+    assert got.sectors == (Sector(347.5, 12.5),)
+    assert [f.code for f in got.cautions] == ["one-way"]
+    assert "25° wide" in got.cautions[0].because
+    two = chosen(clearance_of(only(350, 355, 0, 180)))
+    assert [f.code for f in two.cautions] == []
+    crossed = chosen(clearance_of(only(0), only(90)))
+    assert crossed.sectors == ()
+    assert [f.code for f in crossed.cautions] == ["one-way"]
+
+
+def test_the_published_surface_on_the_chosen_course():
+    surface = np.zeros(72)
+    surface[18] = 4.2  # out to the east
+    got = chosen(clearance_of(5.0, surface=surface), out=90.0, into=90.0)
+    assert got.departure.surface_8_to_1_m == 4.2
+    assert got.departure.surface_at_m == 240.0
+    assert got.arrival.surface_8_to_1_m == 0.0
+    assert [f.because for f in got.cautions] == ["the departure surface is penetrated by 4 m, 240 m from the dip"]
+    unknown = chosen(clearance_of(5.0, surface=np.nan))
+    assert [f.code for f in unknown.cautions] == ["surface-unknown", "surface-unknown"]
+
+
+@settings(max_examples=50, deadline=None)
+@given(st.lists(st.booleans(), min_size=8, max_size=72))
+def test_sectors_cover_exactly_the_open_directions(flags):
+    is_open = np.array(flags)
+    bearing = np.arange(len(flags)) * 360.0 / len(flags)
+    sectors = open_sectors(bearing, is_open)
+    assert sum(width(s) for s in sectors) == pytest.approx(360.0 * is_open.mean())
+    for b, flag in zip(bearing, flags, strict=True):
+        assert any((b - s.from_deg) % 360.0 < width(s) for s in sectors) == flag
+
+
+@settings(max_examples=50, deadline=None)
+@given(seed=st.integers(0, 9999), more=st.floats(0, 30))
+def test_more_lift_needed_never_opens_a_direction(seed, more):
+    lifts = np.random.default_rng(seed).uniform(3, 90, 72)
+    before, after = chosen(clearance_of(lifts)), chosen(clearance_of(lifts + more))
+    assert not (after.open & ~before.open).any()
+    assert not (chosen(clearance_of(lifts), limits=Limits(lift_limit_m=60 - more)).open & ~before.open).any()
+
+
+def test_refusals():
+    with pytest.raises(RangeError, match="above 0"):
+        choose(clearance_of(5.0), 0.0, 0.0, Limits(), 0.0, 0.0, 0.0, 2.0)
+    with pytest.raises(RangeError, match="not known"):
+        chosen(clearance_of(5.0), wind=(np.nan, 3.0))

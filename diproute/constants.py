@@ -155,6 +155,8 @@ WIRE_HALF_WIDTH_M: Final = Constant(10.0, "m", _assumed("conductors and mapping 
 POINT_ACCURACY_M: Final = Constant(20.0, "m", _assumed("place of an obstacle whose accuracy nobody states"))
 CATENARY_REACH_M: Final = Constant(300.0, "m", _assumed("half a long span, round the one point an obstacle file gives"))
 AVOID_DISTANCE_M: Final = Constant(30.0, "m", _assumed("sideways from a road or a point that gives no distance"))
+STOREY_M: Final = Constant(4.0, "m", _assumed("a storey of a building that gives its levels only"))
+ROOF_M: Final = Constant(6.0, "m", _assumed("what stands above a building's top storey"))
 OBSTACLE_FILE_DAYS: Final = Constant(
     56.0,
     "d",

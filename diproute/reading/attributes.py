@@ -1,0 +1,118 @@
+"""Reading the attributes of a mapped feature: heights, widths, voltages, yes and no, whatever way they were written."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Mapping
+from typing import Final
+
+from diproute import units
+from diproute.constants import FT_M
+from diproute.errors import QuantityError
+
+Tags = Mapping[str, object]
+
+_NUMBER: Final = r"[+-]?(?:\d+(?:[.,]\d+)?|[.,]\d+)(?:[eE][+-]?\d+)?"
+_FEET_INCHES: Final = re.compile(rf"\s*({_NUMBER})\s*(?:'|’)\s*(?:({_NUMBER})\s*(?:\"|''|”))?\s*\Z")
+_RANGE: Final = re.compile(rf"[~<>≈±]?\s*({_NUMBER})\s*(?:(?:-|–|to)\s*({_NUMBER})\s*)?([A-Za-z]+)?\s*\Z")
+_SPELT: Final = {
+    "metre": "m", "metres": "m", "meter": "m", "meters": "m", "mtr": "m", "feet": "ft", "foot": "ft", "miles": "mi",
+    "nm": "NM",
+}  # fmt: skip
+_NO: Final = frozenset({"", "no", "n", "0", "0.0", "false", "f", "none", "never"})
+
+
+def text(tags: Tags, *keys: str) -> str:
+    """First of the keys that holds something, as trimmed text; empty when none does."""
+    for key in keys:
+        value = tags.get(key)
+        if value is not None and (found := str(value).strip()):
+            return found
+    return ""
+
+
+def word(tags: Tags, *keys: str) -> str:
+    """Like `text`, in lower case, with spaces for underscores."""
+    return text(tags, *keys).lower().replace("_", " ")
+
+
+def yes(tags: Tags, *keys: str) -> bool:
+    """Whether one of the keys holds anything but a no."""
+    return any(text(tags, key).lower() not in _NO for key in keys)
+
+
+def no(tags: Tags, *keys: str) -> bool:
+    """Whether one of the keys holds a no."""
+    return any(key in tags and (said := text(tags, key).lower()) and said in _NO for key in keys)
+
+
+def number(tags: Tags, *keys: str) -> float | None:
+    """First of the keys that holds a finite number; None when none does."""
+    for key in keys:
+        try:
+            value = float(str(tags.get(key, "")).replace(",", "."))
+        except ValueError:
+            continue
+        if math.isfinite(value):
+            return value
+    return None
+
+
+def length_m(tags: Tags, *stems: str) -> float | None:
+    """Read a length from ``stem``, ``stem_m`` or ``stem_ft``.
+
+    A bare number is metres, as OpenStreetMap has it; text may carry its unit (``"125 ft"``, ``"40'"``); of a range or a
+    list the largest counts. Negative numbers and the no-data numbers of public tables are not known.
+
+    Parameters
+    ----------
+    tags
+        The feature's attributes, keys in lower case.
+    stems
+        Names to look for, the first that can be read wins.
+
+    Returns
+    -------
+    float or None
+        The length [m]; None when no attribute can be read.
+    """
+    for stem in stems:
+        for key, bare in ((f"{stem}_m", 1.0), (f"{stem}_ft", FT_M.value), (stem, 1.0)):
+            if (found := _length(text(tags, key), bare)) is not None:
+                return found
+    return None
+
+
+def volts(tags: Tags) -> float | None:
+    """Highest of the voltages of a power line [V]; ``voltage`` is volts or text with kV, ``voltage_kv`` kilovolts."""
+    if (kilovolts := number(tags, "voltage_kv", "kv", "vn_kv")) is not None:
+        return kilovolts * 1000
+    found = [
+        float(value.replace(",", ".")) * (1000 if unit.lower() == "kv" else 1)
+        for value, unit in re.findall(r"(\d+(?:[.,]\d+)?)\s*([kK]?[vV])?", text(tags, "voltage"))
+    ]
+    return max(found, default=None)
+
+
+def _length(said: str, bare: float) -> float | None:
+    found = [value for part in said.split(";") if (value := _one_length(part, bare)) is not None]
+    return max(found, default=None)
+
+
+def _one_length(said: str, bare: float) -> float | None:
+    if (feet := _FEET_INCHES.match(said)) is not None:
+        inches = float(feet[2].replace(",", ".")) if feet[2] else 0.0
+        return (float(feet[1].replace(",", ".")) + inches / 12) * FT_M.value
+    if (match := _RANGE.match(said.strip())) is None:
+        return None
+    value = max(float(part.replace(",", ".")) for part in match.group(1, 2) if part)
+    if value < 0 or not math.isfinite(value):
+        return None
+    if match[3] is None:
+        return value * bare
+    unit = match[3] if match[3] in units.UNITS["length"] else match[3].lower()
+    try:
+        return units.parse(f"{value} {_SPELT.get(unit, unit)}", "length", "length")
+    except QuantityError:
+        return None

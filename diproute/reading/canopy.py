@@ -1,0 +1,125 @@
+"""Trees: a raster of heights above ground, or woods as areas with a height."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, Final
+
+import numpy as np
+
+from diproute.constants import TALLEST_TREE_M
+from diproute.errors import LayerError
+from diproute.physics.geodesy import LocalFrame
+from diproute.reading import attributes
+from diproute.reading.grid import bounds_of, transform_of
+from diproute.reading.raster import Clean, lay_on, open_raster
+from diproute.reading.vectors import Entry, read_features
+from diproute.records import F32, Finding, Grid
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+_KEY: Final = "layers.canopy"
+_HEIGHTS: Final = ("height", "canopy", "canopy_height", "tree_height", "est_height")
+_RASTERS: Final = frozenset(
+    {".tif", ".tiff", ".img", ".vrt", ".asc", ".hgt", ".bil", ".nc", ".jp2", ".dt2", ".dt1", ".flt"}
+)
+_WOODS: Final = (("natural", "wood"), ("landuse", "forest"), ("natural", "scrub"), ("landuse", "orchard"))
+
+
+@dataclass(frozen=True, slots=True)
+class Canopy:
+    """Height of the trees on the working grid."""
+
+    height: F32  # (rows, cols) [m], 0 without trees, NaN where not known
+    source: str
+    cautions: tuple[Finding, ...]
+
+
+def read_canopy(entry: Entry, frame: LocalFrame, grid: Grid, open_water: Sequence[Any]) -> Canopy:
+    """Lay the trees onto the working grid; each cell as high as the tallest tree that it touches.
+
+    Where a raster says nothing the height is not known, but for cells that lie wholly within mapped open water, where no
+    tree stands (canopy maps commonly leave out the water). Outside mapped woods there are no trees.
+
+    Parameters
+    ----------
+    entry
+        The canopy layer.
+    frame, grid
+        Where to.
+    open_water
+        Polygons of mapped water in working x, y.
+
+    Returns
+    -------
+    Canopy
+        Heights above ground [m].
+
+    Raises
+    ------
+    LayerError
+        A file that cannot be read, has no reference system, or is in a unit that is not metres or feet.
+    """
+    return _from_raster(entry, frame, grid, open_water) if _is_raster(entry) else _from_areas(entry, frame, grid)
+
+
+def _is_raster(entry: Entry) -> bool:
+    return entry[1] is None and entry[0].suffix.lower() in _RASTERS
+
+
+def _from_raster(entry: Entry, frame: LocalFrame, grid: Grid, open_water: Sequence[Any]) -> Canopy:
+    raster = open_raster(entry[0], frame, _KEY)
+    factors = {"": 1.0, "m": 1.0, "metre": 1.0, "meter": 1.0, "metres": 1.0, "meters": 1.0, "ft": 0.3048, "feet": 0.3048,
+               "foot": 0.3048, "us survey foot": 1200 / 3937, "cm": 0.01, "dm": 0.1}  # fmt: skip
+    factor = factors.get(raster.unit.lower())
+    if factor is None:
+        raise LayerError(f"{_KEY}: {raster.name} is in {raster.unit!r}, wanted metres or feet; convert it", where=_KEY,
+                         got=raster.unit)  # fmt: skip
+    _, height = lay_on(raster, frame, grid, _cleaner(factor), best=False)
+    unknown = np.isnan(height)
+    if unknown.any() and open_water:
+        height[unknown & _within(open_water, grid)] = 0.0
+    return Canopy(height, raster.name, ())
+
+
+def _cleaner(factor: float) -> Clean:
+    def clean(data: F32) -> F32:
+        data *= np.float32(factor)
+        data[data > TALLEST_TREE_M.value] = np.nan
+        np.maximum(data, 0.0, out=data)
+        return data
+
+    return clean
+
+
+def _within(areas: Sequence[Any], grid: Grid) -> Any:
+    """Cells that lie wholly within some areas."""
+    import shapely
+    from rasterio.features import rasterize
+
+    shape, transform = (grid.rows, grid.cols), transform_of(grid)
+    inside = rasterize([(area, 1) for area in areas], out_shape=shape, transform=transform, dtype="uint8")
+    edges = [(edge, 1) for edge in shapely.boundary(np.asarray(areas, dtype=object)) if not edge.is_empty]
+    touched = rasterize(edges, out_shape=shape, transform=transform, all_touched=True, dtype="uint8")
+    return (inside == 1) & (touched == 0)
+
+
+def _from_areas(entry: Entry, frame: LocalFrame, grid: Grid) -> Canopy:
+    from rasterio.features import rasterize
+
+    features, cautions = read_features(entry, frame, bounds_of(grid), _KEY)
+    woods = [f for f in features if f.geometry.geom_type in ("Polygon", "MultiPolygon")]
+    woods = [f for f in woods if not f.osm or any(attributes.word(f.tags, key) == value for key, value in _WOODS)]
+    heights = [attributes.length_m(f.tags, *_HEIGHTS) for f in woods]
+    height = np.zeros((grid.rows, grid.cols), np.float32)
+    # lowest first, so that the tallest stays; woods of unknown height go over everything
+    order = sorted(range(len(woods)), key=lambda i: (heights[i] is None, heights[i] or 0.0))
+    shapes = [(woods[i].geometry, np.nan if heights[i] is None else heights[i]) for i in order]
+    if shapes:
+        rasterize(shapes, out=height, transform=transform_of(grid), all_touched=True)
+    blank = sum(h is None for h in heights)
+    if blank:
+        cautions = (*cautions, Finding("tree-height-unknown", f"{blank} of {len(woods)} woods in {entry[0].name} have no "
+                                       "height; nothing is known above them"))  # fmt: skip
+    return Canopy(height, entry[0].name, cautions)

@@ -1,0 +1,193 @@
+"""The open layers of an incident, read once and laid onto one working grid."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Final
+
+import numpy as np
+
+from diproute.constants import BASE_MARGIN_M, EXTENT_MARGIN_M
+from diproute.errors import LayerError
+from diproute.physics.geodesy import LocalFrame
+from diproute.reading.avoid import read_avoid
+from diproute.reading.canopy import read_canopy
+from diproute.reading.grid import Circle, bounds_of, box_round, lay_grid, middle
+from diproute.reading.ground import Elevation, coverage, open_tiles, read_elevation
+from diproute.reading.obstacles import read_obstacles
+from diproute.reading.raising import raise_top
+from diproute.reading.vectors import middle_of, read_features
+from diproute.reading.water import read_waters, with_levels
+from diproute.records import F64, AvoidArea, Drop, Finding, Grid, Ground, Incident, LeftOut, Obstacle, WaterBody
+
+_STEP_M: Final = 50.0  # along a drop line
+_MOST_CIRCLES: Final = 60  # of the search round a long drop line
+
+
+@dataclass(frozen=True, slots=True)
+class DropPlace:
+    """A drop in the working frame: one point, or the points of a line, at most 50 m apart."""
+
+    name: str
+    share: float
+    x_m: F64  # (n,)
+    y_m: F64  # (n,)
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """Everything that the layers say, in the working frame."""
+
+    frame: LocalFrame
+    ground: Ground
+    waters: tuple[WaterBody, ...]
+    left_out: tuple[LeftOut, ...]
+    avoid: tuple[AvoidArea, ...]
+    drops: tuple[DropPlace, ...]
+    cautions: tuple[Finding, ...]  # of all the layers, those of the ground included
+
+
+def open_layers(incident: Incident) -> Opened:
+    """Read an incident's layers onto one working grid.
+
+    Parameters
+    ----------
+    incident
+        The incident: its layers, drops, base, search and limits are looked at.
+
+    Returns
+    -------
+    Opened
+        The same for the same input, whatever the order of files and tiles.
+
+    Raises
+    ------
+    LayerError
+        A layer that cannot be read, does not say where it lies or in which unit, or does not reach the search.
+    """
+    layers = incident.layers
+    frame, drops = _place_drops(incident.drops)
+    search = _search(drops, incident.search.radius_m)
+    reach = incident.limits.corridor_length_m + EXTENT_MARGIN_M.value
+    looked_at = [(x, y, radius + reach) for x, y, radius in search]
+    if incident.base is not None:
+        x, y = frame.to_xy(incident.base.lon_deg, incident.base.lat_deg)
+        looked_at.append((float(x), float(y), BASE_MARGIN_M.value))
+    tiles, native_m = open_tiles(layers, frame, box_round(search))
+    grid, cautions = lay_grid(frame, box_round(looked_at), native_m)
+    elevation = read_elevation(tiles, layers, frame, grid)
+    if not np.isfinite(elevation.ground).any():
+        raise LayerError("layers.elevation: nothing is known of the ground here; the files hold no data round the drops",
+                         where="layers.elevation")  # fmt: skip
+    waters, left_out, said = read_waters(layers.water, frame, grid)
+    waters = with_levels(waters, elevation.ground, grid)
+    obstacles, of_obstacles = read_obstacles(layers.obstacles, frame, grid, incident.when.date())
+    if not layers.obstacles:
+        of_obstacles = (Finding("no-obstacle-layer", "no obstacle layer is given: wires and towers are not known"),)
+    search = search[:: math.ceil(len(search) / _MOST_CIRCLES)]
+    missing = coverage(np.isfinite(elevation.ground), grid, search, "elevation")
+    cautions = (*cautions, *elevation.cautions, *of_obstacles, *((missing,) if missing else ()))
+    open_water = [water.polygon for water in waters]
+    ground = _ground(incident, frame, grid, elevation, obstacles, open_water, search, cautions)
+    avoid, of_avoid = read_avoid(layers.avoid, frame, bounds_of(grid))
+    places = _unknown_places(ground, incident, frame, drops)
+    return Opened(frame, ground, waters, left_out, avoid, drops, (*ground.cautions, *said, *of_avoid, *places))
+
+
+def _ground(
+    incident: Incident, frame: LocalFrame, grid: Grid, elevation: Elevation, obstacles: tuple[Obstacle, ...],
+    open_water: Sequence[Any], search: Sequence[Circle], cautions: tuple[Finding, ...],
+) -> Ground:  # fmt: skip
+    layers = incident.layers
+    top = elevation.highest.copy()
+    cause = np.zeros(top.shape, np.uint16)
+    sources, errors, canopy_known = elevation.sources, [layers.elevation_error_m], False
+    if layers.elevation_is == "surface":
+        cautions = (*cautions, Finding("bare-earth-unknown", "the elevation is a surface model: treetops and roofs are in it, the "
+                                       "bare earth is not known"))  # fmt: skip
+        canopy_known = True
+        if layers.canopy is not None:
+            cautions = (
+                *cautions,
+                Finding("canopy-ignored", "trees are in the surface model already; the canopy is not added again"),
+            )
+    elif layers.canopy is None:
+        cautions = (*cautions, Finding("trees-unknown", "no canopy layer is given: trees are not known"))
+    else:
+        canopy = read_canopy(layers.canopy, frame, grid, open_water)
+        cause[canopy.height > 0] = 1
+        top += canopy.height
+        missing = coverage(np.isfinite(canopy.height), grid, search, "canopy height")
+        cautions = (*cautions, *canopy.cautions, *((missing,) if missing else ()))
+        sources, errors, canopy_known = (*sources, canopy.source), [*errors, layers.canopy_error_m], True
+    cautions = (*cautions, *raise_top(top, cause, elevation.highest, obstacles, grid))
+    known = [error for error in errors if error is not None]
+    return Ground(
+        grid, elevation.ground, top, cause, obstacles, elevation.vertical_datum, math.hypot(*known) if known else None,
+        layers.elevation_is, canopy_known, (*sources, *sorted({o.source for o in obstacles})), cautions,
+    )  # fmt: skip
+
+
+def _place_drops(drops: Sequence[Drop]) -> tuple[LocalFrame, tuple[DropPlace, ...]]:
+    """Put the drops into the frame that is centred on their mean."""
+    at = [_middle_of(drop) for drop in drops]
+    lon, lat = middle([lon for lon, _ in at], [lat for _, lat in at])
+    frame = LocalFrame(lat, lon)
+    places = []
+    for drop, place in zip(drops, at, strict=True):
+        points = np.reshape(frame.to_xy(*place), (1, 2)) if drop.along is None else _along(drop.along, frame)
+        places.append(DropPlace(drop.name, drop.share, points[:, 0].copy(), points[:, 1].copy()))
+    return frame, tuple(places)
+
+
+def _middle_of(drop: Drop) -> tuple[float, float]:
+    if drop.along is not None:
+        return middle_of((drop.along, None), "drop.along")
+    if drop.lat_deg is None or drop.lon_deg is None:
+        raise LayerError(f"drop {drop.name!r} has neither a place nor a line; give at or along", where="drop")
+    return drop.lon_deg, drop.lat_deg
+
+
+def _along(path: Path, frame: LocalFrame) -> F64:
+    """Points of a line, or of an area's outer edge, at most 50 m apart, (n, 2) [m]."""
+    import shapely
+
+    features, _ = read_features((path, None), frame, None, "drop.along")
+    lines = [line for feature in features for line in _edges(feature.geometry)]
+    if not lines:
+        raise LayerError(f"drop.along: {path.name} holds no line and no area", where="drop.along")
+    return shapely.get_coordinates(shapely.segmentize(lines, _STEP_M))
+
+
+def _edges(shape: Any) -> list[Any]:
+    if shape.geom_type == "Polygon":
+        return [shape.exterior]
+    if shape.geom_type in ("LineString", "LinearRing"):
+        return [shape]
+    return [edge for part in getattr(shape, "geoms", ()) for edge in _edges(part)]
+
+
+def _search(drops: Sequence[DropPlace], radius_m: float) -> list[Circle]:
+    x, y = np.concatenate([drop.x_m for drop in drops]), np.concatenate([drop.y_m for drop in drops])
+    return [(float(a), float(b), radius_m) for a, b in zip(x, y, strict=True)]
+
+
+def _unknown_places(
+    ground: Ground, incident: Incident, frame: LocalFrame, drops: Sequence[DropPlace]
+) -> tuple[Finding, ...]:
+    """Say which of the drops and the base lie where the ground is not known."""
+    named = [(f"drop {drop.name!r}", drop.x_m, drop.y_m) for drop in drops]
+    if incident.base is not None:
+        x, y = frame.to_xy(incident.base.lon_deg, incident.base.lat_deg)
+        named.append(("the base", np.array([x]), np.array([y])))
+    grid = ground.grid
+    findings = []
+    for name, x, y in named:
+        row = np.clip(((grid.top_m - y) / grid.cell_m).astype(int), 0, grid.rows - 1)
+        col = np.clip(((x - grid.left_m) / grid.cell_m).astype(int), 0, grid.cols - 1)
+        if not np.isfinite(ground.ground[row, col]).all():
+            findings.append(Finding("place-unknown", f"{name} lies where the ground is not known"))
+    return tuple(findings)

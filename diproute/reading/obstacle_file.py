@@ -1,0 +1,139 @@
+"""The FAA digital obstacle file (``.DAT``), in its present column layout.
+
+The layout is the read-me's of 2018/2019 as restated by public parsers. A line in the layout before that is refused: read with
+the present columns its height above sea level would pass for its height above ground.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from pathlib import Path
+from typing import Final
+
+from diproute.constants import FT_M, NM_M
+from diproute.errors import LayerError
+
+_FT: Final = FT_M.value
+# accuracy codes: the read-me, as restated by public parsers
+HORIZONTAL_M: Final[dict[str, float | None]] = {
+    "1": 20 * _FT, "2": 50 * _FT, "3": 100 * _FT, "4": 250 * _FT, "5": 500 * _FT, "6": 1000 * _FT, "7": NM_M.value / 2,
+    "8": NM_M.value, "9": None,
+}  # fmt: skip
+VERTICAL_M: Final[dict[str, float | None]] = {
+    "A": 3 * _FT, "B": 10 * _FT, "C": 20 * _FT, "D": 50 * _FT, "E": 125 * _FT, "F": 250 * _FT, "G": 500 * _FT, "H": 1000 * _FT,
+    "I": None,
+}  # fmt: skip
+
+_RECORD: Final = re.compile(
+    r"(?P<oas>.{2}-.{6}) (?P<verified>[OU]) .{2} .{2} .{16} "
+    r"(?P<lat>[ \d]\d [ \d]\d [ \d]\d\.\d\d[NS]) (?P<lon>[ \d]{2}\d [ \d]\d [ \d]\d\.\d\d[EW]) "
+    r"(?P<type>.{18}) (?P<quantity>.) (?P<agl>[ \d]{5}) (?P<amsl>[ \d-]{5}) . (?P<h>.) (?P<v>.) . .{14} (?P<action>.)"
+    r" (?P<when>\d{7})"
+)
+_OLD: Final = re.compile(r".{2}-.{6} [OU] .{63}[ \d] [ \d]{4}\d [ \d-]{4}\d ")  # quantity 76, heights 78-82 and 84-88
+_CURRENCY: Final = re.compile(r"CURRENCY DATE\s*=\s*(\d\d)/(\d\d)/(\d\d)")
+
+
+@dataclass(frozen=True, slots=True)
+class FiledObstacle:
+    """One record of the file, in SI."""
+
+    number: str  # "01-001307"
+    verified: bool
+    lat_deg: float
+    lon_deg: float
+    type: str  # in lower case, as filed
+    quantity: int | None
+    height_m: float | None  # above ground, lights and aerials included; None: blank
+    top_m: float | None  # AMSL; None: blank
+    accuracy_m: float | None  # horizontal; None: unknown
+    vertical_error_m: float | None  # None: unknown
+    dismantled: bool
+    dated: date
+
+
+@dataclass(frozen=True, slots=True)
+class ObstacleFile:
+    """The records inside a box, and the date up to which the file is current."""
+
+    current: date | None
+    obstacles: tuple[FiledObstacle, ...]
+
+
+def read_obstacle_file(path: Path, west: float, south: float, east: float, north: float) -> ObstacleFile:
+    """Read the records of an obstacle file that lie within a box.
+
+    Parameters
+    ----------
+    path
+        The ``.DAT`` file.
+    west, south, east, north
+        The box, WGS 84 [deg].
+
+    Returns
+    -------
+    ObstacleFile
+        Records in the file's order.
+
+    Raises
+    ------
+    LayerError
+        A file that is not there, the layout of before 2018, or a record that does not fit the layout: the line, and what to do.
+    """
+    if not path.exists():
+        raise LayerError(f"layers.obstacles: there is no file {path.name}; give its path relative to the incident file",
+                         where="layers.obstacles")  # fmt: skip
+    lines = path.read_text(encoding="latin-1").splitlines()
+    start = next((i + 1 for i, line in enumerate(lines[:20]) if line.startswith("-----")), 0)
+    current = next((found for line in lines[:start] if (found := _CURRENCY.search(line))), None)
+    kept: list[FiledObstacle] = []
+    for i, line in enumerate(lines[start:], start=start + 1):
+        if not line.strip() or (start == 0 and _CURRENCY.search(line)):
+            continue
+        try:
+            lat, lon = _degrees(line[35:47]), _degrees(line[48:61])
+        except ValueError:
+            raise _misfit(path, i, line) from None
+        if south <= lat <= north and west <= lon <= east:
+            kept.append(_record(path, i, line, lat, lon))
+    month, day, year = (int(part) for part in current.groups()) if current else (0, 0, 0)
+    return ObstacleFile(date(2000 + year, month, day) if current else None, tuple(kept))
+
+
+def _record(path: Path, number: int, line: str, lat: float, lon: float) -> FiledObstacle:
+    match = _RECORD.match(line)
+    if match is None:
+        raise _misfit(path, number, line)
+    try:
+        dated = datetime.strptime(match["when"][:4], "%Y").date() + timedelta(days=int(match["when"][4:]) - 1)  # noqa: DTZ007
+        agl, amsl = _feet(match["agl"]), _feet(match["amsl"])
+    except ValueError:
+        raise _misfit(path, number, line) from None
+    return FiledObstacle(
+        match["oas"], match["verified"] == "O", lat, lon, match["type"].strip().lower(),
+        int(match["quantity"]) if match["quantity"].isdigit() else None, agl, amsl, HORIZONTAL_M.get(match["h"]),
+        VERTICAL_M.get(match["v"]), match["action"] == "D", dated,
+    )  # fmt: skip
+
+
+def _degrees(text: str) -> float:
+    """Degrees of ``30 10 45.00N`` or ``088 04 39.00W``; ValueError when it is none."""
+    degrees, minutes, seconds = text[:-1].split()
+    if text[-1] not in "NSEW" or not 0 <= float(minutes) < 60 or not 0 <= float(seconds) < 60:
+        raise ValueError(text)
+    value = int(degrees) + int(minutes) / 60 + float(seconds) / 3600
+    return -value if text[-1] in "SW" else value
+
+
+def _feet(text: str) -> float | None:
+    return int(text) * _FT if text.strip() else None
+
+
+def _misfit(path: Path, number: int, line: str) -> LayerError:
+    if _OLD.match(line):
+        why = "is in the layout of before 2018, whose height columns differ; get the file's present edition"
+    else:
+        why = f"does not fit the obstacle file's columns: {line[:60]!r}; correct or remove it"
+    return LayerError(f"layers.obstacles: {path.name} line {number} {why}", where="layers.obstacles", got=line)

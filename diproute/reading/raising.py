@@ -1,0 +1,180 @@
+"""Putting obstacles onto the ground: every cell that one may touch is raised, none is averaged away.
+
+A thing that stands is as high as the ground of each cell under it (the highest that the cell touches) plus its height, in every cell
+where it may stand: a disc of its accuracy round a point, an area's cells. A wire or a bridge hangs between the vertices of
+its line, which are its supports: in each cell it is the higher of the straight line between the supports' tops (so that
+a wire over a gorge is where it is) and the ground plus its height (so that sag is never counted on). A cell counts when
+its centre lies within the wire's half-width and half a cell's diagonal of the line, which takes in every cell touched.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any, Final
+
+import numpy as np
+
+from diproute.constants import CATENARY_REACH_M, POINT_ACCURACY_M, WIRE_HALF_WIDTH_M
+from diproute.errors import LayerError
+from diproute.reading.grid import centres, transform_of, window_of
+from diproute.reading.obstacle_rules import SPANS
+from diproute.records import F32, F64, U16, Finding, Grid, Obstacle
+
+if TYPE_CHECKING:
+    import numpy.typing as npt
+
+_HALF_DIAGONAL: Final = math.sqrt(0.5)
+_PIECE_CELLS: Final = 64  # a long span is laid down in pieces, to keep their windows small
+_MOST: Final = 2**16 - 3
+
+
+def raise_top(top: F32, cause: U16, terrain: F32, obstacles: Sequence[Obstacle], grid: Grid) -> tuple[Finding, ...]:
+    """Raise ``top`` and mark ``cause`` for every obstacle, in place.
+
+    Parameters
+    ----------
+    top
+        Ground and trees [m], the grid's shape; NaN where not known stays NaN.
+    cause
+        0 ground, 1 trees; becomes ``i + 2`` where obstacle ``i`` is the highest.
+    terrain
+        What the obstacles stand on [m].
+    obstacles
+        In working x, y.
+    grid
+        The working grid.
+
+    Returns
+    -------
+    tuple of Finding
+        Spans with a support whose ground is not known: nothing is known under them.
+
+    Raises
+    ------
+    LayerError
+        More obstacles than the grid can name.
+    """
+    if len(obstacles) > _MOST:
+        raise LayerError(f"layers.obstacles: {len(obstacles)} obstacles here, at most {_MOST} can be told apart; clip the "
+                         "layers to the search", where="layers.obstacles", got=len(obstacles))  # fmt: skip
+    work = _Raising(top, cause, terrain, grid)
+    for i, obstacle in enumerate(obstacles):
+        work.add(obstacle, i + 2)
+    if not work.hanging:
+        return ()
+    return (Finding("wire-support-unknown", f"{work.hanging} spans have a support where the ground is not known; nothing is "
+                    "known under them"),)  # fmt: skip
+
+
+class _Raising:
+    def __init__(self, top: F32, cause: U16, terrain: F32, grid: Grid) -> None:
+        self.top, self.cause, self.terrain, self.grid = top, cause, terrain, grid
+        self.hanging = 0
+
+    def add(self, obstacle: Obstacle, code: int) -> None:
+        height = obstacle.height_m + (obstacle.vertical_error_m or 0.0)
+        stated = -math.inf if obstacle.top_m is None else obstacle.top_m + (obstacle.vertical_error_m or 0.0)
+        shapes = getattr(obstacle.geometry, "geoms", (obstacle.geometry,))
+        for shape in shapes if shapes[0].geom_type != "Polygon" else (obstacle.geometry,):
+            if shape.geom_type == "Point":
+                self._standing(shape, _reach(obstacle, self.grid), height, stated, code)
+            elif obstacle.kind in SPANS and shape.geom_type in ("LineString", "LinearRing"):
+                self._hanging(shape, obstacle, height, code)
+            else:
+                self._covering(shape.buffer(obstacle.accuracy_m or 0.0), height, stated, code)
+
+    def _standing(self, point: Any, reach: float, height: float, stated: float, code: int) -> None:
+        window = self._window(point.x, point.y, point.x, point.y, reach)
+        x, y = centres(self.grid, *window)
+        near = (x[None, :] - point.x) ** 2 + (y[:, None] - point.y) ** 2 <= (reach + self._slack()) ** 2
+        self._raise(window, near, np.maximum(self.terrain[window] + height, stated), code)
+
+    def _covering(self, shape: Any, height: float, stated: float, code: int) -> None:
+        from rasterio.features import rasterize
+
+        if shape.is_empty:
+            return
+        rows, cols = window_of(self.grid, shape.bounds)
+        if rows.start == rows.stop or cols.start == cols.stop:
+            return
+        under = rasterize(
+            [(shape, 1)], out_shape=(rows.stop - rows.start, cols.stop - cols.start),
+            transform=transform_of(self.grid, rows, cols), all_touched=True, dtype="uint8",
+        )  # fmt: skip
+        self._raise((rows, cols), under == 1, np.maximum(self.terrain[rows, cols] + height, stated), code)
+
+    def _hanging(self, line: Any, obstacle: Obstacle, height: float, code: int) -> None:
+        width = max(obstacle.accuracy_m or 0.0, WIRE_HALF_WIDTH_M.value)
+        points = np.asarray(line.coords)[:, :2]
+        tops = np.array([self._ground_near(x, y, width) + height for x, y in points])
+        for (x0, y0), (x1, y1), z0, z1 in zip(points, points[1:], tops, tops[1:], strict=False):
+            self.hanging += int(not math.isfinite(z0 + z1) and self._meets(x0, y0, x1, y1, width))
+            pieces = max(1, math.ceil(math.hypot(x1 - x0, y1 - y0) / (_PIECE_CELLS * self.grid.cell_m)))
+            share = np.linspace(0.0, 1.0, pieces + 1)
+            x, y, z = x0 + (x1 - x0) * share, y0 + (y1 - y0) * share, z0 + (z1 - z0) * share
+            for k in range(pieces):
+                self._piece(x[k : k + 2], y[k : k + 2], z[k : k + 2], width, height, code)
+
+    def _piece(self, x: F64, y: F64, z: F64, width: float, height: float, code: int) -> None:
+        window = self._window(x.min(), y.min(), x.max(), y.max(), width)
+        cx, cy = centres(self.grid, *window)
+        if cx.size == 0 or cy.size == 0:
+            return
+        dx, dy = x[1] - x[0], y[1] - y[0]
+        length2 = dx * dx + dy * dy
+        along = (
+            ((cx[None, :] - x[0]) * dx + (cy[:, None] - y[0]) * dy) / length2
+            if length2 > 0
+            else np.zeros((cy.size, cx.size))
+        )
+        along = np.clip(along, 0.0, 1.0)
+        off2 = (cx[None, :] - x[0] - along * dx) ** 2 + (cy[:, None] - y[0] - along * dy) ** 2
+        near = off2 <= (width + self._slack()) ** 2
+        hung = z[0] + (z[1] - z[0]) * along
+        self._raise(window, near, np.maximum(hung, self.terrain[window] + height), code)
+        if not math.isfinite(z[0] + z[1]):
+            self.top[window][near] = np.nan
+            self.cause[window][near] = code
+
+    def _raise(self, window: tuple[slice, slice], where: npt.NDArray[np.bool_], value: Any, code: int) -> None:
+        part = self.top[window]
+        value = _up(value)
+        higher = where & (value > part)
+        part[higher] = value[higher]
+        self.cause[window][higher] = code
+
+    def _ground_near(self, x: float, y: float, reach: float) -> float:
+        """Highest ground on which a support may stand; NaN when some of it is not known."""
+        grid = self.grid
+        if not (grid.left_m <= x < grid.right_m and grid.bottom_m < y <= grid.top_m):
+            return math.nan
+        window = self._window(x, y, x, y, reach)
+        cx, cy = centres(grid, *window)
+        near = (cx[None, :] - x) ** 2 + (cy[:, None] - y) ** 2 <= (reach + self._slack()) ** 2
+        return float(self.terrain[window][near].max())
+
+    def _meets(self, x0: float, y0: float, x1: float, y1: float, width: float) -> bool:
+        rows, cols = self._window(min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1), width)
+        return rows.start < rows.stop and cols.start < cols.stop
+
+    def _window(self, left: float, bottom: float, right: float, top: float, reach: float) -> tuple[slice, slice]:
+        reach += self._slack()
+        return window_of(self.grid, (left - reach, bottom - reach, right + reach, top + reach))
+
+    def _slack(self) -> float:
+        return _HALF_DIAGONAL * self.grid.cell_m
+
+
+def _reach(obstacle: Obstacle, grid: Grid) -> float:
+    """Radius round a point inside which it may stand [m]."""
+    stated = POINT_ACCURACY_M.value if obstacle.accuracy_m is None else obstacle.accuracy_m
+    least = CATENARY_REACH_M.value if obstacle.kind == "catenary" else grid.cell_m
+    return max(stated, least)
+
+
+def _up(value: Any) -> F32:
+    """Round to float32, never down."""
+    rounded = np.asarray(value, dtype=np.float32)
+    low = rounded < value
+    return np.where(low, np.nextafter(rounded, np.float32(np.inf)), rounded).astype(np.float32)

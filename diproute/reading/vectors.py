@@ -1,0 +1,237 @@
+"""The one door for vector files: any GDAL vector format, brought into the working frame.
+
+A file without a coordinate reference system is refused. Broken geometry is repaired, empty geometry dropped and
+counted. Areas are clipped to what is looked at; lines keep every vertex, for the vertices of a wire are its supports.
+"""
+
+from __future__ import annotations
+
+import re
+import warnings
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Final
+
+import numpy as np
+
+from diproute.errors import LayerError
+from diproute.physics.geodesy import LocalFrame
+from diproute.reading.grid import Box
+from diproute.records import Finding
+
+Entry = tuple[Path, str | None]
+
+_OSM_LAYERS: Final = ("points", "lines", "multipolygons")  # relations of routes and the like repeat their members
+_HSTORE: Final = re.compile(r'"((?:[^"\\]|\\.)*)"=>"((?:[^"\\]|\\.)*)"')
+_BEYOND_M: Final = 100_000.0  # nothing further out than this is projected
+_STEP_M: Final = 500.0  # an area's edge is projected at least this often
+
+
+@dataclass(frozen=True, slots=True)
+class Feature:
+    """One thing of a vector file: its shape in working x, y and its attributes, keys in lower case."""
+
+    geometry: Any  # shapely, valid, not empty
+    tags: dict[str, object]
+    source: str  # "water.gpkg", "water.gpkg:lakes"
+    osm: bool  # OpenStreetMap tags: what no rule names is not meant
+
+
+def read_features(
+    entry: Entry, frame: LocalFrame, area: Box | None, key: str
+) -> tuple[tuple[Feature, ...], tuple[Finding, ...]]:
+    """Read the features of a vector file that touch an area.
+
+    Parameters
+    ----------
+    entry
+        The file, and the layer of it to read. Without a layer an OpenStreetMap file gives its points, lines and areas;
+        any other file must have one layer.
+    frame
+        The working frame.
+    area
+        Left, bottom, right and top of what is looked at [m]; None reads everything.
+    key
+        The incident file's key, for messages.
+
+    Returns
+    -------
+    features : tuple of Feature
+        In the file's order; GeometryCollections are taken apart.
+    cautions : tuple of Finding
+        What was dropped, and a file that holds nothing here and where it lies.
+
+    Raises
+    ------
+    LayerError
+        A file that is not there or cannot be read, several layers and none picked, or no reference system.
+    """
+    path, picked = entry
+    name = path.name if picked is None else f"{path.name}:{picked}"
+    features: list[Feature] = []
+    dropped = 0
+    told: list[str] = []
+    for layer in _layers(path, picked, key):
+        with warnings.catch_warnings(record=True) as caught:
+            warnings.simplefilter("always")
+            table = _read(path, layer, frame, area, key)
+        told += sorted({str(w.message).split(". ")[0] for w in caught if issubclass(w.category, RuntimeWarning)})
+        found, lost = _shapes(table, frame, area, name)
+        features += found
+        dropped += lost
+    cautions = []
+    if dropped:
+        why = f" ({'; '.join(told)})" if told else ""
+        cautions.append(Finding("features-dropped", f"{name}: {dropped} features had no usable geometry{why}"))
+    if not features and area is not None:
+        extent = _extent(entry, key)
+        lie = "it is empty" if extent is None else f"it lies at {lies_at(*extent)}"
+        cautions.append(Finding("layer-empty-here", f"{name} ({key}) holds nothing here; {lie}"))
+    return tuple(features), tuple(cautions)
+
+
+def _layers(path: Path, picked: str | None, key: str) -> tuple[str, ...]:
+    import pyogrio
+
+    if not path.exists():
+        raise LayerError(f"{key}: there is no file {path.name}; give its path relative to the incident file", where=key)
+    try:
+        found = [str(name) for name, kind in pyogrio.list_layers(path) if kind is not None or picked == str(name)]
+    except pyogrio.errors.DataSourceError as error:
+        raise LayerError(f"{key}: {path.name} is no vector file that GDAL reads: {error}", where=key) from error
+    if picked is not None:
+        if picked not in found:
+            raise LayerError(f"{key}: {path.name} has no layer {picked!r}; it has {', '.join(found) or 'none'}",
+                             where=key, got=picked)  # fmt: skip
+        return (picked,)
+    if set(_OSM_LAYERS) <= set(found):
+        return _OSM_LAYERS
+    if len(found) != 1:
+        raise LayerError(
+            f"{key}: {path.name} has {len(found)} layers ({', '.join(found)}); pick one with "
+            f'"{path.name}:{found[0] if found else "layer"}"',
+            where=key,
+        )
+    return (found[0],)
+
+
+def _read(path: Path, layer: str, frame: LocalFrame, area: Box | None, key: str) -> Any:
+    import pyogrio
+
+    try:
+        crs = pyogrio.read_info(path, layer=layer)["crs"]
+        if crs is None:
+            raise LayerError(
+                f"{key}: {path.name} does not say in which coordinate reference system it is; write it into the file",
+                where=key,
+            )
+        bbox = None if area is None else _box_in(crs, frame, area, 0.0)
+        return pyogrio.read_dataframe(path, layer=layer, bbox=bbox, on_invalid="ignore")
+    except pyogrio.errors.DataSourceError as error:
+        raise LayerError(f"{key}: cannot read {path.name}: {error}", where=key) from error
+
+
+def _box_in(crs: Any, frame: LocalFrame, area: Box, margin_m: float) -> Box | None:
+    """Box in a file's own reference system round an area; None where it has no simple box (the antimeridian)."""
+    from pyproj import Transformer
+
+    left, bottom, right, top = area
+    there = Transformer.from_crs(frame.crs, crs, always_xy=True)
+    box = there.transform_bounds(left - margin_m, bottom - margin_m, right + margin_m, top + margin_m)
+    return box if np.all(np.isfinite(box)) and box[0] < box[2] else None
+
+
+def _shapes(table: Any, frame: LocalFrame, area: Box | None, name: str) -> tuple[list[Feature], int]:
+    import shapely
+
+    shapes = shapely.force_2d(np.asarray(table.geometry.values, dtype=object))
+    shapes = shapely.make_valid(shapes)
+    if area is not None and (box := _box_in(table.crs, frame, area, _BEYOND_M)) is not None:
+        bounds = shapely.bounds(shapes)
+        far = (bounds[:, :2] < box[:2]).any(axis=1) | (bounds[:, 2:] > box[2:]).any(axis=1)
+        shapes[far] = shapely.make_valid(shapely.clip_by_rect(shapes[far], *box))
+    shapes = _project(shapes, table.crs, frame)
+    osm = "other_tags" in table.columns or "osm_id" in table.columns
+    rows = table.drop(columns=table.geometry.name).to_dict("records")
+    keep = ~(shapely.is_missing(shapes) | shapely.is_empty(shapes))
+    features = []
+    for i in np.flatnonzero(keep):
+        tags = _tags(rows[i])
+        features += [Feature(part, tags, name, osm) for part in _parts(shapes[i], area)]
+    return features, int(np.count_nonzero(~keep))
+
+
+def _project(shapes: Any, crs: Any, frame: LocalFrame) -> Any:
+    import geopandas
+    import shapely
+
+    areal = shapely.get_dimensions(shapes) == 2
+    step = _STEP_M if crs.is_projected else _STEP_M / 111_000.0
+    shapes[areal] = shapely.segmentize(shapes[areal], step)
+    return shapely.make_valid(np.asarray(geopandas.GeoSeries(shapes, crs=crs).to_crs(frame.crs).values, dtype=object))
+
+
+def _parts(shape: Any, area: Box | None) -> list[Any]:
+    """Take collections apart, clip areas to what is looked at and drop what lies outside."""
+    import shapely
+
+    if shape.geom_type == "GeometryCollection":
+        return [found for part in shape.geoms for found in _parts(part, area)]
+    if area is None:
+        return [shape]
+    box = shapely.box(*area)
+    if not shape.intersects(box):
+        return []
+    if shape.geom_type in ("Polygon", "MultiPolygon") and not shapely.contains_properly(box, shape):
+        clipped = shapely.make_valid(shape.intersection(box))
+        parts = clipped.geoms if clipped.geom_type == "GeometryCollection" else [clipped]
+        return [part for part in parts if part.geom_type in ("Polygon", "MultiPolygon") and not part.is_empty]
+    return [shape]
+
+
+def _tags(row: dict[Any, Any]) -> dict[str, object]:
+    """Attributes of a row: keys in lower case, empty ones left out, OpenStreetMap's packed tags unpacked."""
+    tags = {str(key).lower(): value for key, value in row.items() if value is not None and value == value}
+    packed = tags.pop("other_tags", None)
+    for key, value in _HSTORE.findall(str(packed)) if packed is not None else ():
+        tags.setdefault(_unescaped(key).lower(), _unescaped(value))
+    return tags
+
+
+def _unescaped(text: str) -> str:
+    return re.sub(r"\\(.)", r"\1", text)
+
+
+def middle_of(entry: Entry, key: str) -> tuple[float, float]:
+    """Longitude and latitude of the middle of a file [deg]; LayerError when it is empty or says not where it lies."""
+    west, south, east, north = _extent(entry, key) or (np.nan,) * 4
+    if not np.isfinite(west + south + east + north):
+        raise LayerError(f"{key}: {entry[0].name} is empty or does not say where it lies", where=key)
+    return (west + east) / 2, (south + north) / 2
+
+
+def _extent(entry: Entry, key: str) -> Box | None:
+    """West, south, east and north of a file [deg]; None when it does not say."""
+    import pyogrio
+    from pyproj import Transformer
+
+    extents = []
+    for layer in _layers(*entry, key):
+        info = pyogrio.read_info(entry[0], layer=layer, force_total_bounds=True)
+        if info["crs"] is not None and info["total_bounds"] is not None:
+            to_lonlat = Transformer.from_crs(info["crs"], "EPSG:4326", always_xy=True)
+            extents.append(to_lonlat.transform_bounds(*info["total_bounds"]))
+    found = np.array([extent for extent in extents if np.all(np.isfinite(extent))])
+    return (*found[:, :2].min(axis=0), *found[:, 2:].max(axis=0)) if found.size else None
+
+
+def lies_at(west: float, south: float, east: float, north: float) -> str:
+    """Words for a box of longitudes and latitudes [deg]."""
+
+    def lat(value: float) -> str:
+        return f"{abs(value):.3f} {'N' if value >= 0 else 'S'}"
+
+    def lon(value: float) -> str:
+        return f"{abs(value):.3f} {'E' if value >= 0 else 'W'}"
+
+    return f"{lat(south)} to {lat(north)}, {lon(west)} to {lon(east)}"

@@ -1,0 +1,205 @@
+"""Compiled loops that walk down a travel-time field, pull the way straight and tune its corners.
+
+Places are counted in cells: ``(col, row)`` from the grid's upper left corner, a cell's middle at +0.5. Everything runs
+in the order of the field, away from its source; the caller turns a leg that is flown the other way.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from numba import njit
+
+
+@njit(cache=True, nogil=True)
+def line(state: Any, way: Any, code: Any, height: Any, table: Any, gate: Any, far: Any) -> Any:
+    """Fly one straight piece, cell by cell.
+
+    Parameters
+    ----------
+    state
+        Time on arrival at its start, latest time so far that the far end can be reached (what must still be climbed or
+        descended there included), time without any waiting [s].
+    way
+        From column, row, to column, row, in cells.
+    code, height, table, gate
+        As in `route_kernel.solve_tiles`.
+    far
+        Height at the far end [m], its column and row, the radius round it [cells], and the relief of the floor within
+        it [m].
+
+    Returns
+    -------
+    tuple of float
+        The state at its end; +inf when a closed cell or a closed corner is touched.
+    """
+    time, late, plain = state
+    col0, row0, col1, row1 = way
+    closed = (np.inf, np.inf, np.inf)
+    speed, cell, open_at, open_rate, _, close_rate = gate
+    far_height, far_col, far_row, radius, relief = far
+    span_c, span_r = col1 - col0, row1 - row0
+    length = np.sqrt(span_c * span_c + span_r * span_r)
+    col, row = int(np.floor(col0)), int(np.floor(row0))
+    last_c, last_r = int(np.floor(col1)), int(np.floor(row1))
+    step_c, step_r = (1 if span_c > 0 else -1), (1 if span_r > 0 else -1)
+    if code[row, col] == 0 or code[last_r, last_c] == 0:
+        return closed
+    if length == 0.0:
+        return state
+    east, north = span_c / length, -span_r / length
+    per_c = abs(1.0 / span_c) if span_c != 0 else np.inf
+    per_r = abs(1.0 / span_r) if span_r != 0 else np.inf
+    next_c = ((col + 1 - col0) if span_c > 0 else (col0 - col)) * per_c if span_c != 0 else np.inf
+    next_r = ((row + 1 - row0) if span_r > 0 else (row0 - row)) * per_r if span_r != 0 else np.inf
+    at, kind, pace = 0.0, -1, 0.0
+    while True:
+        here = code[row, col]
+        if here == 0:
+            return closed
+        if here != kind:
+            kind = here
+            along = table[kind, 0] * east + table[kind, 1] * north
+            across = table[kind, 0] * north - table[kind, 1] * east
+            pace = table[kind, 2] * length * cell / (along + np.sqrt(speed * speed - across * across))
+        leave = min(next_c, next_r, 1.0)
+        took = (leave - at) * pace
+        top = height[row, col]
+        middle = 0.5 * (at + leave)
+        gap_c, gap_r = col0 + middle * span_c - far_col, row0 + middle * span_r - far_row
+        if gap_c * gap_c + gap_r * gap_r < radius * radius:
+            top -= relief
+        time = max(time + took, (top - open_at) * open_rate)
+        plain += took
+        late = max(late, time + (top - far_height) * close_rate)
+        if leave >= 1.0 or (col == last_c and row == last_r):
+            return time, max(late, time), plain
+        at = leave
+        if abs(next_c - next_r) < 1e-9:
+            if code[row, col + step_c] == 0 or code[row + step_r, col] == 0:
+                return closed
+            col += step_c
+            row += step_r
+            next_c += per_c
+            next_r += per_r
+        elif next_c < next_r:
+            col += step_c
+            next_c += per_c
+        else:
+            row += step_r
+            next_r += per_r
+
+
+@njit(cache=True, nogil=True)
+def seed(time: Any, reach: int, col: int, row: int, code: Any, height: Any, table: Any, gate: Any, far: Any) -> None:
+    """Fill the straight-line times round a source into `time`, where nothing closed lies between."""
+    rows, cols = time.shape
+    for r in range(max(row - reach, 0), min(row + reach + 1, rows)):
+        for c in range(max(col - reach, 0), min(col + reach + 1, cols)):
+            if code[r, c] > 0 and (c - col) ** 2 + (r - row) ** 2 <= reach * reach:
+                way = (col + 0.5, row + 0.5, c + 0.5, r + 0.5)
+                time[r, c] = min(time[r, c], line((0.0, 0.0, 0.0), way, code, height, table, gate, far)[0])
+
+
+@njit(cache=True, nogil=True)
+def walk(
+    time: Any, col: int, row: int, hops: Any, code: Any, height: Any, table: Any, gate: Any, far: Any, out: Any
+) -> int:
+    """Walk from a cell down to a source; cells go to ``out`` (col, row), their number is returned, 0 when stuck."""
+    rows, cols = time.shape
+    out[0, 0], out[0, 1] = col, row
+    count = 1
+    while time[row, col] > 0.0:
+        best, best_c, best_r = np.inf, -1, -1
+        for k in range(hops.shape[0]):
+            c, r = col + hops[k, 0], row + hops[k, 1]
+            if 0 <= c < cols and 0 <= r < rows and time[r, c] < time[row, col]:
+                start = time[r, c]
+                way = (c + 0.5, r + 0.5, col + 0.5, row + 0.5)
+                came, _, plain = line((start, start, 0.0), way, code, height, table, gate, far)
+                value = came + 1e-3 * (start + plain)
+                if value < best:
+                    best, best_c, best_r = value, c, r
+        if best_c < 0 or count == out.shape[0]:
+            return 0
+        col, row = best_c, best_r
+        out[count, 0], out[count, 1] = col, row
+        count += 1
+    return count
+
+
+@njit(cache=True, nogil=True)
+def pull(
+    nodes: Any, back: int, limit: float, toll: float, code: Any, height: Any, table: Any, gate: Any, far: Any
+) -> Any:
+    """Choose among the nodes those whose straight pieces arrive earliest, looking `back` nodes at a time.
+
+    A piece after which the far end is reached later than `limit` does not count; each turning point costs
+    `toll` seconds. Returns the indices that stay.
+    """
+    count = nodes.shape[0]
+    time, late, plain = np.full(count, np.inf), np.full(count, np.inf), np.full(count, np.inf)
+    value, before = np.full(count, np.inf), np.full(count, -1, np.int64)
+    time[0] = late[0] = plain[0] = value[0] = 0.0
+    for j in range(1, count):
+        for i in range(j - 1, max(j - back, 0) - 1, -1):
+            if value[i] < value[j]:
+                way = (nodes[i, 0], nodes[i, 1], nodes[j, 0], nodes[j, 1])
+                t, last, p = line((time[i], late[i], plain[i]), way, code, height, table, gate, far)
+                cost = value[i] + t - time[i] + 1e-3 * (p - plain[i]) + toll
+                if last <= limit and cost < value[j]:
+                    time[j], late[j], plain[j], value[j], before[j] = t, last, p, cost, i
+    kept = np.empty(count, np.int64)
+    at, size = count - 1, 0
+    while at >= 0:
+        kept[size] = at
+        size += 1
+        at = before[at]
+    return kept[:size][::-1]
+
+
+@njit(cache=True, nogil=True)
+def fly(nodes: Any, code: Any, height: Any, table: Any, gate: Any, far: Any, log: Any) -> float:
+    """Fly a whole way; the state at each node goes to `log` (n, 3). Returns what is to be made small."""
+    state = (0.0, 0.0, 0.0)
+    log[0] = 0.0
+    for i in range(1, nodes.shape[0]):
+        way = (nodes[i - 1, 0], nodes[i - 1, 1], nodes[i, 0], nodes[i, 1])
+        state = line(state, way, code, height, table, gate, far)
+        log[i, 0], log[i, 1], log[i, 2] = state
+    return state[1] + 1e-3 * state[2]
+
+
+@njit(cache=True, nogil=True)
+def tune(nodes: Any, first: float, code: Any, height: Any, table: Any, gate: Any, far: Any) -> None:
+    """Move the corners of a way, in place, while that makes it quicker: steps of `first` cells, halved down to 0.4."""
+    count = nodes.shape[0]
+    log, trial = np.empty((count, 3)), np.empty((count, 3))
+    best = fly(nodes, code, height, table, gate, far, log)
+    step = first
+    while step > 0.4:
+        moved = False
+        for i in range(1, count - 1):
+            for k in range(8):
+                col, row = nodes[i, 0], nodes[i, 1]
+                nodes[i, 0] += step * np.cos(k * np.pi / 4)
+                nodes[i, 1] += step * np.sin(k * np.pi / 4)
+                inside = 1 <= nodes[i, 0] < code.shape[1] - 1 and 1 <= nodes[i, 1] < code.shape[0] - 1
+                better = False
+                if inside:
+                    a = (nodes[i - 1, 0], nodes[i - 1, 1], nodes[i, 0], nodes[i, 1])
+                    b = (nodes[i, 0], nodes[i, 1], nodes[i + 1, 0], nodes[i + 1, 1])
+                    state = (log[i - 1, 0], log[i - 1, 1], log[i - 1, 2])
+                    state = line(line(state, a, code, height, table, gate, far), b, code, height, table, gate, far)
+                    waits = log[count - 1, 1] > log[count - 1, 2] + 1e-6
+                    if state[2] < np.inf and (waits or state[2] < log[i + 1, 2]):
+                        value = fly(nodes, code, height, table, gate, far, trial)
+                        better = value < best - 1e-6
+                if better:
+                    best, moved = value, True
+                    log[:] = trial
+                else:
+                    nodes[i, 0], nodes[i, 1] = col, row
+        if not moved:
+            step *= 0.5

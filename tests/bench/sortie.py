@@ -1,0 +1,39 @@
+"""Time the sortie stage: 200 sites, 5 fill settings, all fuel loads, 12 hours. Bar: under 1 s warm.
+
+python tests/bench/sortie.py
+"""
+
+import sys
+import time
+from pathlib import Path
+
+import numpy as np
+
+sys.path[:0] = [str(Path(__file__).parents[1]), str(Path(__file__).parents[2])]
+
+from demo_flight import BUCKET, CREW_KG, FRESH, LIGHT, LONG_LINE  # noqa: E402
+
+from diproute.flight.hover_chart import hover_limit  # noqa: E402
+from diproute.flight.optimise import best_of_many  # noqa: E402
+from diproute.flight.sortie import site_terms  # noqa: E402
+
+
+def run(sites: int = 200, hours: int = 12) -> int:
+    rng = np.random.default_rng(1)
+    heights = rng.uniform(0.0, 3500.0, (sites, 1))
+    kelvins = 305.0 + 8.0 * np.sin(np.linspace(0.0, np.pi, hours)) - 0.0065 * heights
+    dip, drop = (hover_limit(LIGHT.hoge, heights + up, kelvins) for up in (30.0, 300.0))
+    cycle_s = rng.uniform(150.0, 600.0, (sites, hours))
+    terms = site_terms(
+        LIGHT, BUCKET, LONG_LINE, crew_kg=CREW_KG, water_kg_l=FRESH, chart_kg=np.minimum(dip, drop), cycle_s=cycle_s,
+        cycle_kg=0.04 * cycle_s, reserve_s=1200.0,
+        ferry=(rng.uniform(60.0, 900.0, (sites, 1)), rng.uniform(60.0, 900.0, (sites, 1)), 720.0),
+    )  # fmt: skip
+    return int((best_of_many(terms).cycles > 0).sum())
+
+
+if __name__ == "__main__":
+    run()
+    begun = time.perf_counter()
+    flown = run()
+    print(f"200 sites x 5 fills x all fuel loads x 12 hours: {time.perf_counter() - begun:.3f} s, {flown} of 2400 fly")

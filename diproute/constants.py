@@ -96,7 +96,7 @@ ICAO_OUTER_ROTORS: Final = Constant(7.0, "1", _ANNEX14)
 OBSTACLE_M: Final = Constant(
     18 * 0.0254,
     "m",
-    Source("US Army helicopter-landing-zone material", None, "18 in of height counts as an obstacle", "restated"),
+    Source("US Army helicopter-landing-zone material", None, "18 in high is an obstacle; print not seen", "memory"),
 )
 
 _SAFETY_CIRCLE = Source("NWCG 6 Minutes for Safety, helicopter landing zone selection", None, "safety circle", "print")
@@ -126,6 +126,13 @@ LIFT_LIMIT_M: Final = Constant(60.0, "m", _assumed("highest vertical lift before
 ONE_WAY_SECTOR_DEG: Final = Constant(60.0, "deg", _assumed("a single open sector this wide or less is a one-way hole"))
 HEADWIND_WORTH_S: Final = Constant(0.1, "s per m/s", _assumed("breaks ties between equal courses, into wind first"))
 CRUISE_CLEARANCE_M: Final = Constant(45.0, "m", _assumed("bucket bottom over everything en route"))
+DROP_HEIGHT_M: Final = Constant(
+    15.0,
+    "m",
+    Source(
+        "USFS MTDC ground-pattern tests 0057-2829 and others", 2000, "flown at 25 to 120 ft, bucket bottom", "print"
+    ),
+)
 LATERAL_CLEARANCE_M: Final = Constant(60.0, "m", _assumed("sideways distance to anything that stands up, en route"))
 CORRIDOR_LENGTH_M: Final = Constant(
     1220.0, "m", Source("ICAO Annex 14 Volume II, Table 4-1", 2013, "slope category C, 1220 m", "memory")

@@ -35,7 +35,7 @@ def test_far_77_transitional_surface():
     assert k.SIDE_LENGTH_M.value / FT == pytest.approx(250)
 
 
-# ICAO Annex 14 Volume II, Table 4-1 (4th edition, 2013), from memory; the rises are computed: A 152.37, B 152.40, C 152.50
+# ICAO Annex 14 Volume II, Table 4-1 (4th edition, 2013), from memory; the rises are computed
 @pytest.mark.parametrize(
     ("name", "length_m", "rise_m"), [("icao-a", 3386, 152.37), ("icao-b", 1075, 152.40), ("icao-c", 1220, 152.50)]
 )
@@ -76,6 +76,6 @@ def test_safety_circles(constant, ft, m):
     assert constant.value == pytest.approx(m, abs=0.05)
 
 
-# US Army helicopter-landing-zone material, as restated: 18 inches of height counts as an obstacle
+# US Army helicopter-landing-zone material, from memory: 18 inches of height counts as an obstacle
 def test_what_counts_as_an_obstacle():
     assert k.OBSTACLE_M.value / 0.0254 == pytest.approx(18)

@@ -184,14 +184,17 @@ def _from_mgrs(match: re.Match[str], text: str, where: str) -> tuple[float, floa
     converter = MGRS()
     try:
         with warnings.catch_warnings():
-            warnings.simplefilter("error")
+            warnings.simplefilter("ignore")  # the library only warns of a band that does not fit; we look for ourselves
             lat, lon = converter.toLatLon(f"{reference}{east}{north}")
-            back = str(converter.toMGRS(lat, lon, MGRSPrecision=0))
-    except (MGRSError, RuntimeWarning):
-        back = ""
-    if back != reference:
+    except MGRSError:
         _refuse(text, where, f"there is no MGRS square {reference}; check zone, band and letters")
-    return float(lat), float(lon)
+    # the corner of a square on the edge of its zone or band may lie with the neighbour: look 100 m round it
+    up, right = 0.001, 0.001 / math.cos(math.radians(lat))
+    zones = {converter.toMGRS(lat, (lon + j + 180) % 360 - 180)[:2] for j in (-right, 0, right)}
+    bands = {converter.toMGRS(lat + i, lon)[2] for i in (-up, 0, up)}
+    if reference[:2] not in zones or band not in bands:
+        _refuse(text, where, f"there is no MGRS square {reference}; check zone, band and letters")
+    return float(lat), (float(lon) + 180) % 360 - 180
 
 
 def format_ddm(lat_deg: float, lon_deg: float, decimals: int = 3) -> str:

@@ -38,8 +38,8 @@ def declination(lat_deg: float, lon_deg: float, altitude_m: float, when: date | 
     lat_deg, lon_deg
         WGS 84 [deg].
     altitude_m
-        −1000 to 850 000 [m]. The model counts it above the ellipsoid; a height above sea level moves the answer by less
-        than 0.001 degrees.
+        −1000 to 850 000 [m]. The model counts it above the ellipsoid; a height above sea level, at most 110 m off,
+        moves the answer by less than 0.005 degrees.
     when
         Date, or date and time (without an offset it is taken as UTC), from 1 January 2025 to 1 January 2030.
 

@@ -53,6 +53,7 @@ WATER_AIR_MASS_RATIO: Final = Constant(
 
 # --- units ---------------------------------------------------------------------------------------------------
 FT_M: Final = Constant(0.3048, "m", _SP811)
+US_SURVEY_FT_M: Final = Constant(1200 / 3937, "m", _SP811)
 NM_M: Final = Constant(1852.0, "m", _SP811)
 LB_KG: Final = Constant(0.45359237, "kg", _SP811)
 US_GAL_L: Final = Constant(3.785411784, "L", _SP811)

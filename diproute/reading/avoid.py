@@ -95,8 +95,11 @@ def _area(feature: Feature) -> AvoidArea:
     cost = at.number(tags, "cost", "extra_cost")
     hard = not at.no(tags, "hard", "closed") if cost is None or at.text(tags, "hard", "closed") else False
     if not hard and cost is None:
-        raise LayerError(f'{_KEY}: {source}: {name!r} is not hard and has no cost; write how many times longer a minute inside counts, '
-                         "such as cost = 3", where=_KEY)  # fmt: skip
+        raise LayerError(
+            f"{_KEY}: {source}: {name!r} is not hard and has no cost; write how many times a minute inside counts, "
+            "such as cost = 3",
+            where=_KEY,
+        )
     if cost is not None and not 1 <= cost < 1000:
         raise LayerError(
             f"{_KEY}: {source}: {name!r} has cost {cost:g}, wanted 1 (no extra) or more", where=_KEY, got=cost
@@ -128,9 +131,18 @@ def _of_osm(features: Sequence[Feature]) -> list[AvoidArea]:
         tags = feature.tags
         if at.yes(tags, "tunnel") or at.word(tags, "location") == "underground":
             continue
-        words = "road" if at.word(tags, "highway").removesuffix(" link") in _ROADS else next(
-            (words for key, values, words in _OSM if at.yes(tags, key) and (not values or at.word(tags, key) in values)), None
-        )  # fmt: skip
+        words = (
+            "road"
+            if at.word(tags, "highway").removesuffix(" link") in _ROADS
+            else next(
+                (
+                    words
+                    for key, values, words in _OSM
+                    if at.yes(tags, key) and (not values or at.word(tags, key) in values)
+                ),
+                None,
+            )
+        )
         if words is not None:
             kinds[words].append(_widened(feature))
     source = features[0].source if features else ""

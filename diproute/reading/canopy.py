@@ -8,11 +8,10 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 
 from diproute.constants import TALLEST_TREE_M
-from diproute.errors import LayerError
 from diproute.physics.geodesy import LocalFrame
 from diproute.reading import attributes
 from diproute.reading.grid import bounds_of, transform_of
-from diproute.reading.raster import Clean, lay_on, open_raster
+from diproute.reading.raster import Clean, lay_on, metres_per_unit, open_raster
 from diproute.reading.vectors import Entry, read_features
 from diproute.records import F32, Finding, Grid
 
@@ -39,8 +38,8 @@ class Canopy:
 def read_canopy(entry: Entry, frame: LocalFrame, grid: Grid, open_water: Sequence[Any]) -> Canopy:
     """Lay the trees onto the working grid; each cell as high as the tallest tree that it touches.
 
-    Where a raster says nothing the height is not known, but for cells that lie wholly within mapped open water, where no
-    tree stands (canopy maps commonly leave out the water). Outside mapped woods there are no trees.
+    Where a raster says nothing the height is not known, but for cells that lie wholly within mapped open water, where
+    no tree stands (canopy maps commonly leave out the water). Outside mapped woods there are no trees.
 
     Parameters
     ----------
@@ -70,12 +69,7 @@ def _is_raster(entry: Entry) -> bool:
 
 def _from_raster(entry: Entry, frame: LocalFrame, grid: Grid, open_water: Sequence[Any]) -> Canopy:
     raster = open_raster(entry[0], frame, _KEY)
-    factors = {"": 1.0, "m": 1.0, "metre": 1.0, "meter": 1.0, "metres": 1.0, "meters": 1.0, "ft": 0.3048, "feet": 0.3048,
-               "foot": 0.3048, "us survey foot": 1200 / 3937, "cm": 0.01, "dm": 0.1}  # fmt: skip
-    factor = factors.get(raster.unit.lower())
-    if factor is None:
-        raise LayerError(f"{_KEY}: {raster.name} is in {raster.unit!r}, wanted metres or feet; convert it", where=_KEY,
-                         got=raster.unit)  # fmt: skip
+    factor = metres_per_unit(raster, _KEY) if raster.unit else 1.0
     _, height = lay_on(raster, frame, grid, _cleaner(factor), best=False)
     unknown = np.isnan(height)
     if unknown.any() and open_water:
@@ -120,6 +114,11 @@ def _from_areas(entry: Entry, frame: LocalFrame, grid: Grid) -> Canopy:
         rasterize(shapes, out=height, transform=transform_of(grid), all_touched=True)
     blank = sum(h is None for h in heights)
     if blank:
-        cautions = (*cautions, Finding("tree-height-unknown", f"{blank} of {len(woods)} woods in {entry[0].name} have no "
-                                       "height; nothing is known above them"))  # fmt: skip
+        cautions = (
+            *cautions,
+            Finding(
+                "tree-height-unknown",
+                f"{blank} of {len(woods)} woods in {entry[0].name} have no height; nothing is known above them",
+            ),
+        )
     return Canopy(height, entry[0].name, cautions)

@@ -53,8 +53,8 @@ def neat_cell(native_m: float) -> float:
     Returns
     -------
     float
-        1, 2, 3, 4, 5, 6, 8, 10, 20, 30 … m; never under 1 m, never over `constants.CELL_AT_MOST_M`, for trees, shores and
-        wires are sharper than coarse ground.
+        1, 2, 3, 4, 5, 6, 8, 10, 20, 30 m; never under 1 m, never over `constants.CELL_AT_MOST_M`, for trees, shores
+        and wires are sharper than coarse ground.
     """
     wanted = min(max(native_m * _CLOSE, _FINEST_M), CELL_AT_MOST_M.value)
     ten = 10.0 ** math.floor(math.log10(wanted))
@@ -96,11 +96,21 @@ def lay_grid(frame: LocalFrame, box: Box, native_m: float) -> tuple[Grid, tuple[
     rows, cols = math.ceil((top - bottom) / cell), math.ceil((right - left) / cell)
     cautions = []
     if cell > finest:
-        cautions.append(Finding("grid-coarsened", f"the area is too large for {finest:g} m cells; it is worked out on "
-                                f"{cell:g} m cells, each as high as its highest part"))  # fmt: skip
+        cautions.append(
+            Finding(
+                "grid-coarsened",
+                f"the area is too large for {finest:g} m cells; it is worked out on "
+                f"{cell:g} m cells, each as high as its highest part",
+            )
+        )
     if native_m > 1.5 * CELL_AT_MOST_M.value:
-        cautions.append(Finding("elevation-coarse", f"the elevation has one height every {show(native_m, 'line', 'metric')}"
-                                "; ridges and hollows between are not seen"))  # fmt: skip
+        cautions.append(
+            Finding(
+                "elevation-coarse",
+                f"the elevation has one height every {show(native_m, 'line', 'metric')}"
+                "; ridges and hollows between are not seen",
+            )
+        )
     return Grid(frame.lat_deg, frame.lon_deg, float(left), float(top), cell, rows, cols), tuple(cautions)
 
 

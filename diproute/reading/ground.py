@@ -13,7 +13,7 @@ from diproute.constants import FT_M, HIGHEST_GROUND_M
 from diproute.errors import LayerError
 from diproute.physics.geodesy import LocalFrame
 from diproute.reading.grid import Box, Circle, centres
-from diproute.reading.raster import Clean, Raster, apply, box_in, cell_on_ground, lay_on, open_raster
+from diproute.reading.raster import Clean, Raster, apply, box_in, cell_on_ground, lay_on, metres_per_unit, open_raster
 from diproute.reading.vectors import lies_at
 from diproute.records import F32, Finding, Grid, Layers
 
@@ -21,13 +21,6 @@ if TYPE_CHECKING:
     import numpy.typing as npt
 
 _KEY: Final = "layers.elevation"
-_US_SURVEY_FT_M: Final = 1200 / 3937
-_UNITS: Final[dict[str, float]] = {
-    "m": 1.0, "metre": 1.0, "metres": 1.0, "meter": 1.0, "meters": 1.0, "ft": FT_M.value, "foot": FT_M.value,
-    "feet": FT_M.value, "international foot": FT_M.value, "us survey foot": _US_SURVEY_FT_M,
-    "us-ft": _US_SURVEY_FT_M, "us_survey_foot": _US_SURVEY_FT_M, "us survey feet": _US_SURVEY_FT_M,
-    "ftus": _US_SURVEY_FT_M, "foot_us": _US_SURVEY_FT_M,
-}  # fmt: skip
 _NO_DATA_BY_HABIT: Final = (-9999.0, -32767.0, -32768.0)
 _NO_DATA_ABOVE: Final = 1e6
 _DEEPEST_M: Final = -11_500.0
@@ -113,7 +106,7 @@ def read_elevation(tiles: Sequence[Raster], layers: Layers, frame: LocalFrame, g
     for tile in tiles:
         factor = _metres_per_unit(tile, layers)
         best, most = lay_on(tile, frame, grid, _cleaner(factor), best=True)
-        tallest = float(np.fmax.reduce(most, axis=None, initial=-np.inf))
+        tallest = float(np.fmax.reduce(most.ravel(), initial=-np.inf))
         if tallest > HIGHEST_GROUND_M.value:
             raise _doubtful(tile, factor, tallest)
         if factor is None:
@@ -144,6 +137,8 @@ def coverage(known: npt.NDArray[np.bool_], grid: Grid, circles: Sequence[Circle]
     Finding or None
         The share and the directions; None when all of it is known.
     """
+    if known.all():
+        return None
     x, y = centres(grid, slice(0, grid.rows), slice(0, grid.cols))
     inside = np.zeros(known.shape, bool)
     for cx, cy, radius in circles:
@@ -160,24 +155,23 @@ def coverage(known: npt.NDArray[np.bool_], grid: Grid, circles: Sequence[Circle]
     worst = [_COMPASS[i] for i in np.argsort(-count, kind="stable") if count[i] >= 0.2 * lost]
     towards = f", mostly to the {' and '.join(worst[:3])}" if worst else ", all round"
     share = 100 * lost / total
-    return Finding("partly-covered", f"{f'{share:.0f}' if share >= 1 else 'under 1'} % of the search has no {what}{towards}; "
-                   "nothing is known there")  # fmt: skip
+    return Finding(
+        "partly-covered",
+        f"{f'{share:.0f}' if share >= 1 else 'under 1'} % of the search has no {what}{towards}; nothing is known there",
+    )
 
 
 def _metres_per_unit(tile: Raster, layers: Layers) -> float | None:
     """Metres in one unit of the file; None when nobody says and metres are assumed."""
-    said = None
+    said: float | None = None
     if tile.unit:
-        said = _UNITS.get(tile.unit.lower())
-        if said is None:
-            raise LayerError(f"{_KEY}: {tile.name} is in {tile.unit!r}, wanted metres or feet; convert it", where=_KEY,
-                             got=tile.unit)  # fmt: skip
+        said = metres_per_unit(tile, _KEY)
     elif tile.vertical is not None:
         said = float(tile.vertical.axis_info[0].unit_conversion_factor)
-    wanted = None if layers.elevation_unit is None else _UNITS[layers.elevation_unit]
+    wanted = None if layers.elevation_unit is None else {"m": 1.0, "ft": FT_M.value}[layers.elevation_unit]
     if said is not None and wanted is not None and abs(said / wanted - 1) > 1e-4:
         raise LayerError(
-            f"{_KEY}: {tile.name} says that it is in {'metres' if said == 1 else 'feet'} and layers.elevation_unit says "
+            f"{_KEY}: {tile.name} says that it is in {'metres' if said == 1 else 'feet'} and elevation_unit says "
             f"{layers.elevation_unit!r}; remove the key or correct the file",
             where="layers.elevation_unit",
         )
@@ -192,15 +186,17 @@ def _doubtful(tile: Raster, factor: float | None, tallest: float | None) -> Laye
         wrong = f"{tile.name} does not say whether its heights are metres or feet, and has {why}"
     else:
         wrong = f"{tile.name} has {why} m, which is above any ground on earth"
-    return LayerError(f'{_KEY}: {wrong}; write elevation_unit = "ft" or "m" under [layers], or correct the file',
-                      where="layers.elevation_unit")  # fmt: skip
+    return LayerError(
+        f'{_KEY}: {wrong}; write elevation_unit = "ft" or "m" under [layers], or correct the file',
+        where="layers.elevation_unit",
+    )
 
 
 def _cleaner(factor: float | None) -> Clean:
     metres = 1.0 if factor is None else factor
 
     def clean(data: F32) -> F32:
-        data[np.isin(data, np.float32(_NO_DATA_BY_HABIT)) | ~np.isfinite(data)] = np.nan
+        data[np.isin(data, np.array(_NO_DATA_BY_HABIT, np.float32)) | ~np.isfinite(data)] = np.nan
         if metres != 1.0:
             data *= np.float32(metres)
         data[(data < _DEEPEST_M) | (data > _NO_DATA_ABOVE)] = np.nan
@@ -214,8 +210,9 @@ def _vertical_datum(tiles: Sequence[Raster]) -> tuple[str, list[Finding]]:
     names = {_datum_of(tile) for tile in tiles}
     named = sorted(name for name in names if name is not None)
     if len(named) > 1:
-        raise LayerError(f"{_KEY}: the files are in different vertical datums ({', '.join(named)}); bring them into one",
-                         where=_KEY)  # fmt: skip
+        raise LayerError(
+            f"{_KEY}: the files are in different vertical datums ({', '.join(named)}); bring them into one", where=_KEY
+        )
     cautions = []
     if not named:
         cautions.append(
@@ -228,8 +225,12 @@ def _vertical_datum(tiles: Sequence[Raster]) -> tuple[str, list[Finding]]:
             )
         )
     if named and any(tile.ellipsoidal for tile in tiles):
-        cautions.append(Finding("heights-above-ellipsoid", f"heights are above the ellipsoid ({named[0]}), which can stray "
-                                "from sea level by up to 100 m"))  # fmt: skip
+        cautions.append(
+            Finding(
+                "heights-above-ellipsoid",
+                f"heights are above the ellipsoid ({named[0]}), which can stray from sea level by up to 100 m",
+            )
+        )
     return (named[0] if named else "not stated"), cautions
 
 

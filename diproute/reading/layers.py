@@ -80,8 +80,10 @@ def open_layers(incident: Incident) -> Opened:
     grid, cautions = lay_grid(frame, box_round(looked_at), native_m)
     elevation = read_elevation(tiles, layers, frame, grid)
     if not np.isfinite(elevation.ground).any():
-        raise LayerError("layers.elevation: nothing is known of the ground here; the files hold no data round the drops",
-                         where="layers.elevation")  # fmt: skip
+        raise LayerError(
+            "layers.elevation: nothing is known of the ground here; the files hold no data round the drops",
+            where="layers.elevation",
+        )
     waters, left_out, said = read_waters(layers.water, frame, grid)
     waters = with_levels(waters, elevation.ground, grid)
     obstacles, of_obstacles = read_obstacles(layers.obstacles, frame, grid, incident.when.date())
@@ -106,8 +108,13 @@ def _ground(
     cause = np.zeros(top.shape, np.uint16)
     sources, errors, canopy_known = elevation.sources, [layers.elevation_error_m], False
     if layers.elevation_is == "surface":
-        cautions = (*cautions, Finding("bare-earth-unknown", "the elevation is a surface model: treetops and roofs are in it, the "
-                                       "bare earth is not known"))  # fmt: skip
+        cautions = (
+            *cautions,
+            Finding(
+                "bare-earth-unknown",
+                "the elevation is a surface model: treetops and roofs are in it, the bare earth is not known",
+            ),
+        )
         canopy_known = True
         if layers.canopy is not None:
             cautions = (
@@ -126,9 +133,18 @@ def _ground(
     cautions = (*cautions, *raise_top(top, cause, elevation.highest, obstacles, grid))
     known = [error for error in errors if error is not None]
     return Ground(
-        grid, elevation.ground, top, cause, obstacles, elevation.vertical_datum, math.hypot(*known) if known else None,
-        layers.elevation_is, canopy_known, (*sources, *sorted({o.source for o in obstacles})), cautions,
-    )  # fmt: skip
+        grid,
+        elevation.ground,
+        top,
+        cause,
+        obstacles,
+        elevation.vertical_datum,
+        math.hypot(*known) if known else None,
+        layers.elevation_is,
+        canopy_known,
+        (*sources, *sorted({o.source for o in obstacles})),
+        cautions,
+    )
 
 
 def _place_drops(drops: Sequence[Drop]) -> tuple[LocalFrame, tuple[DropPlace, ...]]:
@@ -159,7 +175,8 @@ def _along(path: Path, frame: LocalFrame) -> F64:
     lines = [line for feature in features for line in _edges(feature.geometry)]
     if not lines:
         raise LayerError(f"drop.along: {path.name} holds no line and no area", where="drop.along")
-    return shapely.get_coordinates(shapely.segmentize(lines, _STEP_M))
+    points: F64 = shapely.get_coordinates(shapely.segmentize(lines, _STEP_M))
+    return points
 
 
 def _edges(shape: Any) -> list[Any]:

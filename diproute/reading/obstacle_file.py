@@ -1,7 +1,7 @@
 """The FAA digital obstacle file (``.DAT``), in its present column layout.
 
-The layout is the read-me's of 2018/2019 as restated by public parsers. A line in the layout before that is refused: read with
-the present columns its height above sea level would pass for its height above ground.
+The layout is the read-me's of 2018/2019 as restated by public parsers. A line in the layout before that is refused:
+read with the present columns its height above sea level would pass for its height above ground.
 """
 
 from __future__ import annotations
@@ -18,12 +18,12 @@ from diproute.errors import LayerError
 _FT: Final = FT_M.value
 # accuracy codes: the read-me, as restated by public parsers
 HORIZONTAL_M: Final[dict[str, float | None]] = {
-    "1": 20 * _FT, "2": 50 * _FT, "3": 100 * _FT, "4": 250 * _FT, "5": 500 * _FT, "6": 1000 * _FT, "7": NM_M.value / 2,
-    "8": NM_M.value, "9": None,
+    "1": 20 * _FT, "2": 50 * _FT, "3": 100 * _FT, "4": 250 * _FT, "5": 500 * _FT, "6": 1000 * _FT,
+    "7": NM_M.value / 2, "8": NM_M.value, "9": None,
 }  # fmt: skip
 VERTICAL_M: Final[dict[str, float | None]] = {
-    "A": 3 * _FT, "B": 10 * _FT, "C": 20 * _FT, "D": 50 * _FT, "E": 125 * _FT, "F": 250 * _FT, "G": 500 * _FT, "H": 1000 * _FT,
-    "I": None,
+    "A": 3 * _FT, "B": 10 * _FT, "C": 20 * _FT, "D": 50 * _FT, "E": 125 * _FT, "F": 250 * _FT, "G": 500 * _FT,
+    "H": 1000 * _FT, "I": None,
 }  # fmt: skip
 
 _RECORD: Final = re.compile(
@@ -80,7 +80,7 @@ def read_obstacle_file(path: Path, west: float, south: float, east: float, north
     Raises
     ------
     LayerError
-        A file that is not there, the layout of before 2018, or a record that does not fit the layout: the line, and what to do.
+        A file that is not there, the layout of before 2018, or a record that does not fit: the line, and what to do.
     """
     if not path.exists():
         raise LayerError(f"layers.obstacles: there is no file {path.name}; give its path relative to the incident file",
@@ -107,7 +107,7 @@ def _record(path: Path, number: int, line: str, lat: float, lon: float) -> Filed
     if match is None:
         raise _misfit(path, number, line)
     try:
-        dated = datetime.strptime(match["when"][:4], "%Y").date() + timedelta(days=int(match["when"][4:]) - 1)  # noqa: DTZ007
+        dated = datetime.strptime(match["when"][:4], "%Y").date() + timedelta(days=int(match["when"][4:]) - 1)
         agl, amsl = _feet(match["agl"]), _feet(match["amsl"])
     except ValueError:
         raise _misfit(path, number, line) from None

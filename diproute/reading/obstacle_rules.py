@@ -1,6 +1,7 @@
 """What a mapped obstacle is by its tags or columns, and the cautious height of one that is mapped without any.
 
-OpenStreetMap tags and plain columns (kind, height, voltage, accuracy, …). ``docs/layers.md`` lists the same rules for people.
+OpenStreetMap tags and plain columns (kind, height, voltage, accuracy, …). ``docs/layers.md`` lists the same rules for
+people.
 """
 
 from __future__ import annotations
@@ -12,28 +13,69 @@ from diproute.constants import ASSUMED_HEIGHT_M, ROOF_M, STOREY_M
 from diproute.reading import attributes as at
 from diproute.reading.attributes import Tags
 
-_HEIGHTS: Final = ("height", "agl", "height_agl", "agl_ht", "structure_height", "support_height", "tower_height", "est_height",
-                   "maxheight_agl", "elevation_agl")  # fmt: skip
+_HEIGHTS: Final = ("height", "agl", "height_agl", "agl_ht", "structure_height", "support_height", "tower_height")
 _AERIALWAYS: Final = {
-    "cable car": "cable car", "gondola": "gondola", "mixed lift": "gondola", "chair lift": "chair lift", "goods": "goods cableway",
-    "zip line": "zip line", "drag lift": "drag lift", "t-bar": "drag lift", "j-bar": "drag lift", "platter": "drag lift",
-    "rope tow": "drag lift", "pylon": "cableway pylon",
-}  # fmt: skip
-_NOT_AERIAL: Final = frozenset({"station", "magic carpet", "canopy", "explosive", "yes;no"})
+    "cable car": "cable car",
+    "gondola": "gondola",
+    "mixed lift": "gondola",
+    "chair lift": "chair lift",
+    "goods": "goods cableway",
+    "zip line": "zip line",
+    "drag lift": "drag lift",
+    "t-bar": "drag lift",
+    "j-bar": "drag lift",
+    "platter": "drag lift",
+    "rope tow": "drag lift",
+    "pylon": "cableway pylon",
+}
+_NOT_AERIAL: Final = frozenset({"station", "magic carpet", "canopy", "explosive"})
 _MAN_MADE: Final = {
-    "mast": "mast", "tower": "tower", "communications tower": "communications tower", "chimney": "chimney", "crane": "crane",
-    "antenna": "antenna", "water tower": "water tower", "storage tank": "storage tank", "silo": "silo", "flagpole": "flagpole",
-    "lighthouse": "lighthouse", "windmill": "windmill", "utility pole": "power pole", "cooling tower": "cooling tower",
-    "flare": "chimney", "gasometer": "storage tank", "bridge": "bridge", "wire": "wire",
-}  # fmt: skip
+    "mast": "mast",
+    "tower": "tower",
+    "communications tower": "communications tower",
+    "chimney": "chimney",
+    "crane": "crane",
+    "antenna": "antenna",
+    "water tower": "water tower",
+    "storage tank": "storage tank",
+    "silo": "silo",
+    "flagpole": "flagpole",
+    "lighthouse": "lighthouse",
+    "windmill": "windmill",
+    "utility pole": "power pole",
+    "cooling tower": "cooling tower",
+    "flare": "chimney",
+    "gasometer": "storage tank",
+    "bridge": "bridge",
+    "wire": "wire",
+}
 _WORDS: Final = {  # other people's words, after lower case and underscores
-    "power": "power line", "powerline": "power line", "transmission line": "power line", "line": "power line",
-    "minor line": "minor power line", "cable": "wire", "wires": "wire", "cableway": "cableway", "aerial cable": "cableway",
-    "ropeway": "cableway", "tramway": "cableway", "windmill": "wind turbine", "wind generator": "wind turbine",
-    "turbine": "wind turbine", "t-l twr": "power tower", "transmission tower": "power tower", "pylon": "power tower",
-    "stack": "chimney", "twr": "tower", "bldg": "building", "util pole": "power pole", "utility pole": "power pole",
-    "elec sys": "power tower", "monument": "tower", "tank": "storage tank", "house": "building", "radio mast": "mast",
-}  # fmt: skip
+    "power": "power line",
+    "powerline": "power line",
+    "transmission line": "power line",
+    "line": "power line",
+    "minor line": "minor power line",
+    "cable": "wire",
+    "aerial cable": "cableway",
+    "ropeway": "cableway",
+    "tramway": "cableway",
+    "windmill": "wind turbine",
+    "wind generator": "wind turbine",
+    "turbine": "wind turbine",
+    "t-l twr": "power tower",
+    "transmission tower": "power tower",
+    "pylon": "power tower",
+    "stack": "chimney",
+    "twr": "tower",
+    "bldg": "building",
+    "util pole": "power pole",
+    "utility pole": "power pole",
+    "house": "building",
+    "elec sys": "power tower",
+    "monument": "tower",
+    "tank": "storage tank",
+    "radio mast": "mast",
+}
 WIRES: Final = frozenset(
     kind for kind in ASSUMED_HEIGHT_M
     if kind.startswith(("power line", "minor power", "telephone", "railway contact", "zip"))
@@ -69,7 +111,7 @@ def name_obstacle(tags: Tags, dimension: int, *, osm: bool) -> Named | Hidden | 
     dimension
         0 a point, 1 a line, 2 an area.
     osm
-        True for OpenStreetMap data, where what no rule names is no obstacle; elsewhere everything in an obstacle layer is.
+        True for OpenStreetMap data, where what no rule names is no obstacle; elsewhere everything in the layer is one.
 
     Returns
     -------

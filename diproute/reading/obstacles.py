@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 from typing import Any, Final
 
@@ -69,18 +70,25 @@ def _from_features(entry: Entry, frame: LocalFrame, grid: Grid) -> tuple[list[Ob
         elif named is not None:
             found.append(
                 Obstacle(
-                    named.words, named.kind, named.height_m, named.assumed, None, accuracy_m(feature.tags),
-                    feature.geometry, feature.source, named.kind in WIRES,
+                    named.words,
+                    named.kind,
+                    named.height_m,
+                    named.assumed,
+                    None,
+                    accuracy_m(feature.tags),
+                    feature.geometry,
+                    feature.source,
+                    named.kind in WIRES,
                     vertical_error_m=vertical_error_m(feature.tags),
                 )
-            )  # fmt: skip
+            )
     if hidden:
         words = ", ".join(f"{count} {because}" for because, count in sorted(hidden.items()))
         cautions = (*cautions, Finding("obstacles-left-out", f"{entry[0].name}: left out {words}"))
     return found, cautions
 
 
-def _from_file(entry: Entry, frame: LocalFrame, grid: Grid, today: date) -> tuple[list[Obstacle], list[Finding]]:
+def _from_file(entry: Entry, frame: LocalFrame, grid: Grid, today: date) -> tuple[list[Obstacle], tuple[Finding, ...]]:
     left, bottom, right, top = bounds_of(grid)
     lon, lat = frame.to_lonlat([left, left, right, right], [bottom, top, bottom, top])
     file = read_obstacle_file(entry[0], min(lon), min(lat), max(lon), max(lat))
@@ -92,12 +100,17 @@ def _from_file(entry: Entry, frame: LocalFrame, grid: Grid, today: date) -> tupl
     if file.current is None:
         cautions.append(Finding("obstacle-file-undated", f"{name} does not say how current it is"))
     elif (days := (today - file.current).days) > OBSTACLE_FILE_DAYS.value:
-        cautions.append(Finding("obstacle-file-old", f"{name} is current to {file.current}, {days} days before the plan; a new "
-                                f"one comes every {OBSTACLE_FILE_DAYS.value:.0f} days"))  # fmt: skip
+        cautions.append(
+            Finding(
+                "obstacle-file-old",
+                f"{name} is current to {file.current}, {days} days before the plan; a new "
+                f"one comes every {OBSTACLE_FILE_DAYS.value:.0f} days",
+            )
+        )
     placeless = sum(record.accuracy_m is None for record in standing)
     if placeless:
         cautions.append(Finding("obstacle-place-unknown", f"{name}: {placeless} obstacles have no known accuracy"))
-    return [_filed(record, frame, name) for record in standing], cautions
+    return [_filed(record, frame, name) for record in standing], tuple(cautions)
 
 
 def _filed(record: FiledObstacle, frame: LocalFrame, source: str) -> Obstacle:
@@ -108,9 +121,18 @@ def _filed(record: FiledObstacle, frame: LocalFrame, source: str) -> Obstacle:
     height = ASSUMED_HEIGHT_M[kind].value if assumed or record.height_m is None else record.height_m
     point = Point(*frame.to_xy(record.lon_deg, record.lat_deg))
     return Obstacle(
-        f"{record.type or kind} {record.number}", kind, height, assumed, record.verified, record.accuracy_m, point, source,
-        kind in WIRES, record.top_m, record.vertical_error_m,
-    )  # fmt: skip
+        f"{record.type or kind} {record.number}",
+        kind,
+        height,
+        assumed,
+        record.verified,
+        record.accuracy_m,
+        point,
+        source,
+        kind in WIRES,
+        record.top_m,
+        record.vertical_error_m,
+    )
 
 
 def _dimension(feature: Feature) -> int:
@@ -120,7 +142,6 @@ def _dimension(feature: Feature) -> int:
 def _together(obstacles: Sequence[Obstacle]) -> list[Obstacle]:
     """Keep countless unnamed things of one height together, for the grid names 65 000 obstacles and no more."""
     import shapely
-    from dataclasses import replace
 
     single = [o for o in obstacles if o.kind not in _COUNTLESS or o.name != o.kind]
     groups: dict[tuple[object, ...], list[Obstacle]] = defaultdict(list)
@@ -162,6 +183,11 @@ def _cautions(obstacles: Sequence[Obstacle]) -> list[Finding]:
             Finding("obstacle-unverified", f"{unverified} obstacles are not verified: place and height are unreliable")
         )
     if lone := sum(o.kind == "catenary" and o.geometry.geom_type == "Point" for o in obstacles):
-        cautions.append(Finding("wire-direction-unknown", f"{lone} power lines are filed as one point without direction; "
-                                "a disc round it is kept clear, the rest of the line is not known"))  # fmt: skip
+        cautions.append(
+            Finding(
+                "wire-direction-unknown",
+                f"{lone} power lines are filed as one point without direction; "
+                "a disc round it is kept clear, the rest of the line is not known",
+            )
+        )
     return cautions

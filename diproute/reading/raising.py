@@ -1,10 +1,11 @@
 """Putting obstacles onto the ground: every cell that one may touch is raised, none is averaged away.
 
-A thing that stands is as high as the ground of each cell under it (the highest that the cell touches) plus its height, in every cell
-where it may stand: a disc of its accuracy round a point, an area's cells. A wire or a bridge hangs between the vertices of
-its line, which are its supports: in each cell it is the higher of the straight line between the supports' tops (so that
-a wire over a gorge is where it is) and the ground plus its height (so that sag is never counted on). A cell counts when
-its centre lies within the wire's half-width and half a cell's diagonal of the line, which takes in every cell touched.
+A thing that stands is as high as the ground of each cell under it (the highest that the cell touches) plus its
+height, in every cell where it may stand: a disc of its accuracy round a point, an area's cells. A wire or a bridge
+hangs between the vertices of its line, which are its supports: in each cell it is the higher of the straight line
+between the supports' tops (so that a wire over a gorge is where it is) and the ground plus its height (so that sag is
+never counted on). A cell counts when its centre lies within the wire's half-width and half a cell's diagonal of the
+line, which takes in every cell touched.
 """
 
 from __future__ import annotations
@@ -56,15 +57,23 @@ def raise_top(top: F32, cause: U16, terrain: F32, obstacles: Sequence[Obstacle],
         More obstacles than the grid can name.
     """
     if len(obstacles) > _MOST:
-        raise LayerError(f"layers.obstacles: {len(obstacles)} obstacles here, at most {_MOST} can be told apart; clip the "
-                         "layers to the search", where="layers.obstacles", got=len(obstacles))  # fmt: skip
+        raise LayerError(
+            f"layers.obstacles: {len(obstacles)} obstacles here, at most {_MOST} can be told apart; clip the "
+            "layers to the search",
+            where="layers.obstacles",
+            got=len(obstacles),
+        )
     work = _Raising(top, cause, terrain, grid)
     for i, obstacle in enumerate(obstacles):
         work.add(obstacle, i + 2)
     if not work.hanging:
         return ()
-    return (Finding("wire-support-unknown", f"{work.hanging} spans have a support where the ground is not known; nothing is "
-                    "known under them"),)  # fmt: skip
+    return (
+        Finding(
+            "wire-support-unknown",
+            f"{work.hanging} spans have a support where the ground is not known; nothing is known under them",
+        ),
+    )
 
 
 class _Raising:
@@ -99,9 +108,12 @@ class _Raising:
         if rows.start == rows.stop or cols.start == cols.stop:
             return
         under = rasterize(
-            [(shape, 1)], out_shape=(rows.stop - rows.start, cols.stop - cols.start),
-            transform=transform_of(self.grid, rows, cols), all_touched=True, dtype="uint8",
-        )  # fmt: skip
+            [(shape, 1)],
+            out_shape=(rows.stop - rows.start, cols.stop - cols.start),
+            transform=transform_of(self.grid, rows, cols),
+            all_touched=True,
+            dtype="uint8",
+        )
         self._raise((rows, cols), under == 1, np.maximum(self.terrain[rows, cols] + height, stated), code)
 
     def _hanging(self, line: Any, obstacle: Obstacle, height: float, code: int) -> None:
@@ -156,7 +168,7 @@ class _Raising:
 
     def _meets(self, x0: float, y0: float, x1: float, y1: float, width: float) -> bool:
         rows, cols = self._window(min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1), width)
-        return rows.start < rows.stop and cols.start < cols.stop
+        return bool(rows.start < rows.stop and cols.start < cols.stop)
 
     def _window(self, left: float, bottom: float, right: float, top: float, reach: float) -> tuple[slice, slice]:
         reach += self._slack()

@@ -1,8 +1,8 @@
 """The one door for raster files: any GDAL raster, laid onto the working grid.
 
 Two readings of one file are made: ``best``, the likeliest height at a cell's centre (bilinear, or the mean where the
-grid is coarser than the file), and ``highest``, the highest of *all* file cells that the working cell touches, so that no
-ridge, tree or mast falls between two cells. A working cell that touches a hole of the file is not known.
+grid is coarser than the file), and ``highest``, the highest of *all* file cells that the working cell touches, so that
+no ridge, tree or mast falls between two cells. A working cell that touches a hole of the file is not known.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from typing import Any, Final
 
 import numpy as np
 
+from diproute.constants import FT_M, US_SURVEY_FT_M
 from diproute.errors import LayerError
 from diproute.physics.geodesy import LocalFrame
 from diproute.reading.grid import transform_of
@@ -23,6 +24,13 @@ from diproute.records import F32, Grid
 _STRIP_CELLS: Final = 24_000_000  # of a file read at once
 _EXACT: Final = 0.02  # of a file cell: how far GDAL's warp may misplace a cell
 _MEAN_FROM: Final = 1.5  # working cells larger than this many file cells take the mean, not bilinear
+
+_METRES: Final[dict[str, float]] = {
+    "m": 1.0, "metre": 1.0, "metres": 1.0, "meter": 1.0, "meters": 1.0, "dm": 0.1, "cm": 0.01, "ft": FT_M.value,
+    "foot": FT_M.value, "feet": FT_M.value, "international foot": FT_M.value, "us survey foot": US_SURVEY_FT_M.value,
+    "us survey feet": US_SURVEY_FT_M.value, "us_survey_foot": US_SURVEY_FT_M.value, "us-ft": US_SURVEY_FT_M.value,
+    "ftus": US_SURVEY_FT_M.value, "foot_us": US_SURVEY_FT_M.value,
+}  # fmt: skip
 
 Clean = Callable[[F32], F32]
 
@@ -47,6 +55,11 @@ class Raster:
     def name(self) -> str:
         """File name for messages."""
         return self.path.name
+
+
+def no_crs(name: str, key: str) -> LayerError:
+    """Refuse a file that does not say where it lies."""
+    return LayerError(f"{key}: {name} names no coordinate reference system; write it into the file", where=key)
 
 
 def open_raster(path: Path, frame: LocalFrame, key: str) -> Raster:
@@ -74,10 +87,7 @@ def open_raster(path: Path, frame: LocalFrame, key: str) -> Raster:
     try:
         with rasterio.open(path) as file:
             if file.crs is None:
-                raise LayerError(
-                    f"{key}: {path.name} does not say in which coordinate reference system it is; write it into the file",
-                    where=key,
-                )
+                raise no_crs(path.name, key)
             crs = CRS.from_wkt(file.crs.to_wkt())
             parts = crs.sub_crs_list if crs.is_compound else [crs]
             vertical = parts[1] if len(parts) > 1 else None
@@ -88,12 +98,30 @@ def open_raster(path: Path, frame: LocalFrame, key: str) -> Raster:
                 turn = 360 * round((frame.lon_deg - middle) / 360)
                 transform = _moved(transform, transform.c + turn, transform.f)
             return Raster(
-                path, flat, vertical, transform, file.width, file.height, file.nodata,
-                float(file.scales[0]), float(file.offsets[0]), (file.units[0] or "").strip(),
+                path,
+                flat,
+                vertical,
+                transform,
+                file.width,
+                file.height,
+                file.nodata,
+                float(file.scales[0]),
+                float(file.offsets[0]),
+                (file.units[0] or "").strip(),
                 len(parts) == 1 and len(crs.axis_info) == 3,
-            )  # fmt: skip
+            )
     except rasterio.errors.RasterioIOError as error:
         raise LayerError(f"{key}: {path.name} is no raster file that GDAL reads: {error}", where=key) from error
+
+
+def metres_per_unit(raster: Raster, key: str) -> float:
+    """Metres in one unit of a file that names its unit; LayerError when it is no length."""
+    metres = _METRES.get(raster.unit.lower())
+    if metres is None:
+        raise LayerError(
+            f"{key}: {raster.name} is in {raster.unit!r}, wanted metres or feet; convert it", where=key, got=raster.unit
+        )
+    return metres
 
 
 def box_in(raster: Raster, frame: LocalFrame, left: float, bottom: float, right: float, top: float) -> Any | None:
@@ -153,7 +181,6 @@ def lay_on(raster: Raster, frame: LocalFrame, grid: Grid, clean: Clean, *, best:
     highest : ndarray
         Highest of all file cells touched [m], float32, NaN outside the file and where a hole is touched.
     """
-
     likeliest = np.full((grid.rows, grid.cols), np.nan, np.float32) if best else None
     highest = np.full((grid.rows, grid.cols), np.nan, np.float32)
     step = _strip_rows(raster, frame, grid)
@@ -211,7 +238,15 @@ class _Place:
 
         with rasterio.Env(GDAL_NUM_THREADS="2"):
             reproject(
-                data, into, src_transform=self.from_transform, src_crs=self.from_crs.to_wkt(),
-                dst_transform=self.to_transform, dst_crs=self.to_crs.to_wkt(), src_nodata=np.nan, dst_nodata=np.nan,
-                resampling=Resampling[how], num_threads=2, tolerance=_EXACT,
-            )  # fmt: skip
+                data,
+                into,
+                src_transform=self.from_transform,
+                src_crs=self.from_crs.to_wkt(),
+                dst_transform=self.to_transform,
+                dst_crs=self.to_crs.to_wkt(),
+                src_nodata=np.nan,
+                dst_nodata=np.nan,
+                resampling=Resampling[how],
+                num_threads=2,
+                tolerance=_EXACT,
+            )

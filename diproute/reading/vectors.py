@@ -17,6 +17,7 @@ import numpy as np
 from diproute.errors import LayerError
 from diproute.physics.geodesy import LocalFrame
 from diproute.reading.grid import Box
+from diproute.reading.raster import no_crs
 from diproute.records import Finding
 
 Entry = tuple[Path, str | None]
@@ -101,8 +102,11 @@ def _layers(path: Path, picked: str | None, key: str) -> tuple[str, ...]:
         raise LayerError(f"{key}: {path.name} is no vector file that GDAL reads: {error}", where=key) from error
     if picked is not None:
         if picked not in found:
-            raise LayerError(f"{key}: {path.name} has no layer {picked!r}; it has {', '.join(found) or 'none'}",
-                             where=key, got=picked)  # fmt: skip
+            raise LayerError(
+                f"{key}: {path.name} has no layer {picked!r}; it has {', '.join(found) or 'none'}",
+                where=key,
+                got=picked,
+            )
         return (picked,)
     if set(_OSM_LAYERS) <= set(found):
         return _OSM_LAYERS
@@ -121,10 +125,7 @@ def _read(path: Path, layer: str, frame: LocalFrame, area: Box | None, key: str)
     try:
         crs = pyogrio.read_info(path, layer=layer)["crs"]
         if crs is None:
-            raise LayerError(
-                f"{key}: {path.name} does not say in which coordinate reference system it is; write it into the file",
-                where=key,
-            )
+            raise no_crs(path.name, key)
         bbox = None if area is None else _box_in(crs, frame, area, 0.0)
         return pyogrio.read_dataframe(path, layer=layer, bbox=bbox, on_invalid="ignore")
     except pyogrio.errors.DataSourceError as error:

@@ -86,7 +86,7 @@ def read_waters(
             continue
         name = at.text(feature.tags, *_NAMES)
         areal = feature.geometry.geom_type in ("Polygon", "MultiPolygon")
-        width = None if areal else at.length_m(feature.tags, "width", "est_width")
+        width = 0.0 if areal else at.length_m(feature.tags, "width", "est_width") or 0.0
         if isinstance(verdict, Unusable):
             out[name, verdict.because].append(feature.geometry)
         elif areal or width:
@@ -158,8 +158,20 @@ def _bodies(
             cautions.append(Finding("water-cut", "a part of it is left out"))
         for part in _polygons(merged):
             if part.area > _LEAST_AREA_M2:
-                bodies.append(WaterBody("", key.name, key.kind, shapely.normalize(part), key.salt, np.nan, np.nan,
-                                        key.depth_m, ", ".join(sorted(sources[key])), tuple(cautions)))  # fmt: skip
+                bodies.append(
+                    WaterBody(
+                        "",
+                        key.name,
+                        key.kind,
+                        shapely.normalize(part),
+                        key.salt,
+                        np.nan,
+                        np.nan,
+                        key.depth_m,
+                        ", ".join(sorted(sources[key])),
+                        tuple(cautions),
+                    )
+                )
     bodies.sort(key=_place)
     return tuple(replace(body, id=f"w{i}") for i, body in enumerate(bodies, start=1))
 
@@ -209,4 +221,5 @@ def _ground_inside(shape: Any, ground: F32, grid: Grid, *, all_touched: bool) ->
         all_touched=all_touched,
         dtype="uint8",
     )
-    return part[mask == 1]
+    inside: F32 = part[mask == 1]
+    return inside

@@ -18,53 +18,95 @@ from diproute.reading.attributes import Tags
 _NHD_STILL: Final = {"perennial": {39004, 39009, 39010, 39011, 39012}, "intermittent": {39001, 39005, 39006}}
 _NHD_RIVER: Final = {"perennial": {46006}, "intermittent": {46003}, "ephemeral": {46007}}
 _NHD_STORAGE: Final = {
-    "unknown": {43600, 43613, 43617, 43618, 43619},
-    "perennial": {43615, 43621},
-    "intermittent": {43614},
-}
-_NHD_LEFT_OUT: Final = {
-    307: "land that a dam is still to flood", 361: "a dry lake bed", 364: "ground that the tide uncovers", 378: "ice",
-    403: "land that only floods reach", 428: "a pipeline", 420: "an underground conduit", 431: "rapids", 466: "a swamp or marsh",
-    484: "a wash, dry but after rain", 487: "a waterfall", 537: "shifting channels between bars", 441: "a rocky patch",
+    "unknown": {43600, 43613, 43617, 43618, 43619}, "perennial": {43615, 43621}, "intermittent": {43614},
 }  # fmt: skip
-_NHD_KINDS: Final = {
-    312: "bay",
-    336: "canal",
-    390: "lake",
-    398: "lock",
-    436: "reservoir",
-    445: "sea",
-    460: "river",
-    493: "estuary",
+_NHD_LEFT_OUT: Final = {
+    307: "land that a dam is still to flood",
+    361: "a dry lake bed",
+    364: "ground that the tide uncovers",
+    378: "ice",
+    403: "land that only floods reach",
+    420: "an underground conduit",
+    428: "a pipeline",
+    431: "rapids",
+    441: "a rocky patch",
+    466: "a swamp or marsh",
+    484: "a wash, dry but after rain",
+    487: "a waterfall",
+    537: "shifting channels between bars",
 }
-_NHD_NAMES: Final = {"lakepond": 390, "streamriver": 460, "reservoir": 436, "canalditch": 336, "swampmarsh": 466, "seaocean": 445,
-                     "bayinlet": 312, "estuary": 493, "playa": 361, "icemass": 378, "pipeline": 428, "artificialpath": 558}  # fmt: skip
+_NHD_KINDS: Final = {
+    312: "bay", 336: "canal", 390: "lake", 398: "lock", 436: "reservoir", 445: "sea", 460: "river", 493: "estuary",
+}  # fmt: skip
+_NHD_NAMES: Final = {
+    "lakepond": 390,
+    "streamriver": 460,
+    "reservoir": 436,
+    "canalditch": 336,
+    "swampmarsh": 466,
+    "seaocean": 445,
+    "bayinlet": 312,
+    "estuary": 493,
+    "playa": 361,
+    "icemass": 378,
+    "pipeline": 428,
+    "artificialpath": 558,
+}
 _NHD_NO_WATER: Final = {558, 318, 343, 566, 568}  # centre line, bridge, dam, coast line, levee
 
 _FOUL: Final = re.compile(
-    r"\b(tailings?|sewage|waste ?water|effluent|evaporat\w+|slurry|sludge|leachate|settling|manure|brine|acid|oxidation pond"
-    r"|stabili[sz]ation pond|treatment pond|ash pond|disposal)\b"
+    r"\b(tailings?|sewage|waste ?water|effluent|evaporat\w+|slurry|sludge|leachate|settling|manure|brine|acid"
+    r"|(?:oxidation|stabili[sz]ation|treatment|ash) pond|disposal)\b"
 )
-_FOUL_KEYS: Final = ("water", "kind", "type", "reservoir_type", "reservoir:type", "basin", "landuse", "man_made", "name", "gnis_name",
-                     "lake_name", "content", "substance", "usage", "industrial", "wastewater", "description")  # fmt: skip
+_FOUL_KEYS: Final = (
+    "water",
+    "kind",
+    "type",
+    "reservoir_type",
+    "reservoir:type",
+    "basin",
+    "landuse",
+    "man_made",
+    "name",
+    "gnis_name",
+    "lake_name",
+    "content",
+    "substance",
+    "usage",
+    "industrial",
+    "wastewater",
+    "description",
+)
 _UNSURE_WATERWAYS: Final = frozenset({"stream", "ditch", "drain", "brook", "creek"})
-_LINES: Final = frozenset(
-    {"river", "stream", "canal", "ditch", "drain", "tidal channel", "fairway", "brook", "creek", "flowline"}
-)
+_LINES: Final = frozenset({"river", "stream", "canal", "ditch", "drain", "tidal channel", "brook", "creek"})
 _SALT_KINDS: Final = frozenset(
     {"sea", "ocean", "bay", "strait", "estuary", "lagoon", "fjord", "sound", "coast", "saltwater", "tidal channel"}
 )
-_OSM_LEFT_OUT: Final = {
-    ("natural", "wetland"): "a wetland: open water is not sure", ("natural", "glacier"): "ice", ("natural", "mud"): "mud",
-    ("natural", "shoal"): "a shoal", ("natural", "reef"): "a reef", ("natural", "hot spring"): "a hot spring",
-    ("leisure", "swimming pool"): "a swimming pool", ("man made", "reservoir covered"): "covered",
-    ("man made", "wastewater plant"): "sewage", ("man made", "tailings pond"): "tailings", ("man made", "water tank"): "a tank",
-    ("waterway", "rapids"): "rapids", ("waterway", "waterfall"): "a waterfall", ("waterway", "weir"): "a weir",
-    ("waterway", "pressurised"): "a pressure pipe", ("waterway", "spillway"): "a spillway, dry but in floods",
-    ("water", "rapids"): "rapids", ("water", "fish pass"): "a fish pass", ("water", "shallow"): "shallow",
-    ("landuse", "salt pond"): "a salt pond, left to evaporate", ("basin", "detention"): "a basin that is dry between floods",
-    ("basin", "infiltration"): "a basin that drains into the ground", ("water", "intermittent"): "intermittent",
-}  # fmt: skip
+_OSM_LEFT_OUT: Final = {  # key, value in words
+    ("natural", "wetland"): "a wetland: open water is not sure",
+    ("natural", "glacier"): "ice",
+    ("natural", "mud"): "mud",
+    ("natural", "shoal"): "a shoal",
+    ("natural", "reef"): "a reef",
+    ("natural", "hot spring"): "a hot spring",
+    ("leisure", "swimming pool"): "a swimming pool",
+    ("man_made", "reservoir covered"): "covered",
+    ("man_made", "wastewater plant"): "sewage",
+    ("man_made", "tailings pond"): "tailings",
+    ("man_made", "water tank"): "a tank",
+    ("waterway", "rapids"): "rapids",
+    ("waterway", "waterfall"): "a waterfall",
+    ("waterway", "weir"): "a weir",
+    ("waterway", "pressurised"): "a pressure pipe",
+    ("waterway", "spillway"): "a spillway, dry but in floods",
+    ("water", "rapids"): "rapids",
+    ("water", "fish pass"): "a fish pass",
+    ("water", "shallow"): "shallow",
+    ("water", "intermittent"): "intermittent",
+    ("landuse", "salt pond"): "a salt pond, left to evaporate",
+    ("basin", "detention"): "a basin that is dry between floods",
+    ("basin", "infiltration"): "a basin that drains into the ground",
+}
 _AREAL_WATERWAYS: Final = _LINES | {"riverbank", "dock", "lock"}
 
 
@@ -111,7 +153,7 @@ def judge(tags: Tags, *, osm: bool) -> Usable | Unusable | None:
 
 
 def _common(tags: Tags) -> Unusable | None:
-    """What makes any water unusable, wherever it was mapped."""
+    """Find what makes any water unusable, wherever it was mapped."""
     for key in _FOUL_KEYS:
         if (found := _FOUL.search(at.word(tags, key))) is not None:
             return Unusable(f"{found[0]} ({key} = {at.text(tags, key)!r})")
@@ -172,7 +214,7 @@ def _nhd(kind: int, code: int) -> Usable | Unusable | None:
 
 def _osm(tags: Tags) -> Usable | Unusable | None:
     for (key, value), because in _OSM_LEFT_OUT.items():
-        if at.word(tags, key.replace(" ", "_")) == value:
+        if at.word(tags, key) == value:
             return Unusable(because)
     natural, landuse, waterway = at.word(tags, "natural"), at.word(tags, "landuse"), at.word(tags, "waterway")
     place, water = at.word(tags, "place"), at.word(tags, "water")

@@ -56,12 +56,12 @@ def selected_mass(helicopter: Helicopter, chart_kg: npt.ArrayLike, hover_margin_
     return np.minimum(adjusted, helicopter.max_gross_external_kg)
 
 
-def tare_mass(bucket: Bucket, line: Line) -> float:
-    """Everything that hangs below the hook but the water: bucket, line, gear [kg].
+def tare_mass(bucket: Bucket, line_kg: npt.ArrayLike) -> F64:
+    """Weigh everything that hangs below the hook but the water: bucket, line, gear [kg], in the shape of `line_kg`.
 
     The gear counts against the hook as well; where it rides in the cabin this errs on the light side.
     """
-    return bucket.empty_kg + line.mass_kg + bucket.gear_kg
+    return np.asarray(line_kg, dtype=np.float64) + bucket.empty_kg + bucket.gear_kg
 
 
 def load_sheet(
@@ -120,7 +120,7 @@ def load_sheet(
     adjusted = chart - helicopter.weight_reduction_kg - hover_margin_kg
     certificated = helicopter.max_gross_external_kg
     selected = float(selected_mass(helicopter, chart, hover_margin_kg))
-    tare = tare_mass(bucket, line)
+    tare = float(tare_mass(bucket, line.mass_kg))
     rooms = {
         HOVER: adjusted - operating - tare,
         CERTIFICATED: certificated - operating - tare,

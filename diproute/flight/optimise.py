@@ -31,7 +31,7 @@ class Terms:
     hook_kg
         Water that the hook allows: hook limit - bucket - line - gear [kg].
     settings_kg
-        Water of each fill setting, ``(fills,)`` [kg].
+        Water of each fill setting, ``(fills,)``, or ``(…, fills)`` where fresh and salt water mix [kg].
     tank_kg, reserve_kg
         Fuel that the tank holds, and fuel that stays in it [kg].
     cycle_s, cycle_kg
@@ -47,7 +47,7 @@ class Terms:
     """
 
     lift_kg: npt.ArrayLike
-    hook_kg: float
+    hook_kg: npt.ArrayLike
     settings_kg: F64
     tank_kg: float
     reserve_kg: float
@@ -123,11 +123,11 @@ def tabulate(terms: Terms, fuel_kg: npt.ArrayLike | None = None) -> Table:
         fuel = np.asarray(fuel_kg, dtype=np.float64)[..., np.newaxis]
         spare = fuel - least
         flown = (spare >= -GRAIN_KG) & (spare < cycle_kg - GRAIN_KG)
-    setting = terms.settings_kg[:, np.newaxis]
-    margin = np.minimum(lift - (fuel - out_kg), terms.hook_kg) - setting
+    setting, hook = terms.settings_kg[..., np.newaxis], _column(terms.hook_kg)
+    margin = np.minimum(lift - (fuel - out_kg), hook) - setting
     if terms.part_fill:
         last = np.take_along_axis(spare, np.argmax(flown, axis=-1, keepdims=True), -1) if fuel_kg is not None else spare
-        room = np.minimum(lift - (at_last_lift + (cycles - 1) * cycle_kg + last), terms.hook_kg)
+        room = np.minimum(lift - (at_last_lift + (cycles - 1) * cycle_kg + last), hook)
         load = np.minimum(room, setting)  # the load lifted with that many cycles still to fly
         water = np.cumsum(np.maximum(load, 0.0), axis=-1)
         liftable = load > 0.0

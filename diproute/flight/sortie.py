@@ -56,10 +56,10 @@ class Answer:
 def site_terms(
     helicopter: Helicopter,
     bucket: Bucket,
-    line: Line,
+    line_kg: F64 | float,
     *,
     crew_kg: float,
-    water_kg_l: float,
+    water_kg_l: F64 | float,
     chart_kg: F64 | float,
     cycle_s: F64 | float,
     cycle_kg: F64 | float,
@@ -74,8 +74,10 @@ def site_terms(
 
     Parameters
     ----------
-    helicopter, bucket, line
+    helicopter, bucket
         What flies and what hangs.
+    line_kg
+        Mass of the line [kg]; it and all that may be arrays below have shapes that broadcast.
     crew_kg
         Crew and whatever else is on board besides fuel [kg].
     water_kg_l
@@ -101,13 +103,14 @@ def site_terms(
         SI, ready for `best_of_many`.
     """
     fills = bucket.fills if fill is None else (fill,)
-    tare = tare_mass(bucket, line)
+    tare = tare_mass(bucket, line_kg)
+    full_kg = bucket.capacity_l * np.asarray(water_kg_l, dtype=np.float64)
     out_s, home_s, refuel_s = (0.0, 0.0, 0.0) if ferry is None else ferry
     empty = helicopter.burn_empty_kg_s
     return Terms(
         lift_kg=selected_mass(helicopter, chart_kg, hover_margin_kg) - helicopter.equipped_kg - crew_kg - tare,
         hook_kg=helicopter.hook_limit_kg - tare,
-        settings_kg=np.array(fills) * (bucket.capacity_l * water_kg_l),
+        settings_kg=np.array(fills) * full_kg[..., np.newaxis],
         tank_kg=helicopter.fuel_capacity_kg,
         reserve_kg=reserve_s * empty,
         cycle_s=cycle_s,
@@ -185,7 +188,7 @@ def best(
     whole = site_terms(
         helicopter,
         bucket,
-        line,
+        line.mass_kg,
         crew_kg=crew_kg,
         water_kg_l=water_kg_l,
         chart_kg=min(readings, default=math.nan) if not any(map(math.isnan, readings)) else math.nan,
@@ -197,7 +200,7 @@ def best(
         ferry=None if ferry is None else (ferry.out_s, ferry.home_s, ferry.refuel_s),
         hover_margin_kg=hover_margin_kg,
     )
-    full_kg = bucket.capacity_l * water_kg_l
+    full_kg, hook_kg = bucket.capacity_l * water_kg_l, float(np.asarray(whole.hook_kg))
     fills = bucket.fills if fill is None else (fill,)
     terms = replace(whole, settings_kg=np.array(fills) * full_kg)
     fixed_kg = None if fuel is None else fuel * helicopter.fuel_capacity_kg
@@ -222,7 +225,7 @@ def best(
     curve = _curve(whole, bucket.fills, water_kg_l)
     if cycles == 0:
         return Answer(load, None, curve, (_why_not(helicopter, places, load, one_kg, have_kg, display),))
-    rooms = [min(load.margin_kg + load.water_kg + i * trip.burn_kg, whole.hook_kg) for i in range(cycles)]
+    rooms = [min(load.margin_kg + load.water_kg + i * trip.burn_kg, hook_kg) for i in range(cycles)]
     kilograms = [min(load.fill * full_kg, room) for room in rooms]
     sortie = Sortie(
         cycles=cycles,

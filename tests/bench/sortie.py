@@ -25,7 +25,8 @@ def run(sites: int = 200, hours: int = 12) -> int:
     dip, drop = (hover_limit(LIGHT.hoge, heights + up, kelvins) for up in (30.0, 300.0))
     cycle_s = rng.uniform(150.0, 600.0, (sites, hours))
     terms = site_terms(
-        LIGHT, BUCKET, LONG_LINE, crew_kg=CREW_KG, water_kg_l=FRESH, chart_kg=np.minimum(dip, drop), cycle_s=cycle_s,
+        LIGHT, BUCKET, LONG_LINE.mass_kg, crew_kg=CREW_KG, water_kg_l=FRESH, chart_kg=np.minimum(dip, drop),
+        cycle_s=cycle_s,
         cycle_kg=0.04 * cycle_s, reserve_s=1200.0,
         ferry=(rng.uniform(60.0, 900.0, (sites, 1)), rng.uniform(60.0, 900.0, (sites, 1)), 720.0),
     )  # fmt: skip

@@ -15,7 +15,7 @@ from diproute.flight.sortie import Ferry, best, site_terms
 def terms(**changes):
     given = {"crew_kg": CREW_KG, "water_kg_l": FRESH, "chart_kg": 2600.0, "cycle_s": 300.0, "cycle_kg": 12.0,
              "reserve_s": 1200.0, "ferry": (300.0, 300.0, 720.0)}  # fmt: skip
-    return site_terms(LIGHT, BUCKET, LONG_LINE, **(given | changes))
+    return site_terms(LIGHT, BUCKET, LONG_LINE.mass_kg, **(given | changes))
 
 
 def test_many_sites_at_once_are_the_same_as_one_by_one():
@@ -77,6 +77,18 @@ def test_a_way_that_is_not_known_flies_nothing():
     ways = np.array([300.0, math.nan])
     assert (best_of_many(terms(ferry=(ways, 300.0, 720.0))).cycles > 0).tolist() == [True, False]
     assert (best_of_many(terms(ferry=(300.0, ways, 720.0))).cycles > 0).tolist() == [True, False]
+
+
+def test_fresh_and_salt_water_and_lines_of_two_lengths_side_by_side():
+    lines, water = np.array([0.0, 22.9]), np.array([1.025, 0.9991])
+    ways = {"crew_kg": CREW_KG, "chart_kg": 2520.0, "cycle_s": 300.0, "cycle_kg": 12.0, "reserve_s": 1200.0,
+            "ferry": (300.0, 300.0, 720.0)}  # fmt: skip
+    both = best_of_many(site_terms(LIGHT, BUCKET, lines, water_kg_l=water, **ways))
+    for i in (0, 1):
+        one = best_of_many(site_terms(LIGHT, BUCKET, lines[i], water_kg_l=water[i], **ways))
+        assert both.kilograms_per_hour[i] == one.kilograms_per_hour
+        assert (both.setting[i], both.cycles[i]) == (one.setting, one.cycles)
+        assert both.margin_kg[i] == one.margin_kg
 
 
 def test_each_column_is_the_least_fuel_for_its_cycles():

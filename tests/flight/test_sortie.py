@@ -54,7 +54,7 @@ def room(got):
 ferries = st.builds(Ferry, st.floats(10, 900), st.floats(10, 900), st.floats(0, 1200), st.sampled_from(["drop", "dip"]))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(
     st.floats(-500, 4000), st.floats(-15, 45), st.floats(20, 600), st.one_of(st.none(), ferries), st.booleans(),
     st.sampled_from([600.0, 1200.0]), st.sampled_from([0.0, 60.0]),
@@ -236,6 +236,25 @@ def test_water_an_hour_never_rises_with_heat_height_distance_reserve_or_margin(
     ):
         bad = rate(**({"places": (Place("dip", height, 273.15 + celsius),)} | here | worse))
         assert bad <= good * (1 + 1e-9)
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    st.floats(-500, 3500), st.floats(-10, 40), st.floats(20, 500), st.booleans(), st.floats(0, 10), st.floats(0, 500),
+    st.floats(0, 900),
+)  # fmt: skip
+def test_with_no_base_the_water_of_a_fuel_load_never_rises(
+    height, celsius, leg_s, part_fill, hotter, higher, reserve_s
+):
+    def litres(more_m, more_k, more_s):
+        place = Place("dip", height + more_m, 273.15 + celsius + more_k)
+        bucket = replace(BUCKET, part_fill=part_fill)
+        got = answer(bucket, leg_s, places=(place,), ferry=None, reserve_s=600.0 + more_s)
+        return 0.0 if got.sortie is None else got.sortie.litres
+
+    good = litres(0.0, 0.0, 0.0)
+    assert litres(higher, hotter, 0.0) <= good * (1 + 1e-9)
+    assert litres(0.0, 0.0, reserve_s) <= good * (1 + 1e-9)
 
 
 def test_hotter_than_the_cap_of_the_gearbox_changes_nothing_until_the_air_governs():

@@ -11,6 +11,7 @@ from pathlib import Path
 import numpy as np
 from shapely.geometry import LineString, Point, Polygon
 
+from diproute.flight.load import Place, load_sheet
 from diproute.physics.geodesy import LocalFrame
 from diproute.records import (
     Air,
@@ -41,7 +42,6 @@ from diproute.records import (
     Limits,
     Line,
     Load,
-    LoadLine,
     Obstacle,
     Plan,
     Route,
@@ -180,7 +180,7 @@ def make_incident(title: str = "Kestrel Ridge", display: str = "us") -> Incident
     altitude = (0.0, 1219.2, 2438.4, 3657.6)
     temperatures = (253.15, 273.15, 293.15, 313.15)
     curves = tuple(
-        HoverCurve(t, altitude, tuple(min(2750.0, 2980.0 - 0.16 * h - 6.2 * (t - 253.15)) for h in altitude))
+        HoverCurve(t, altitude, tuple(min(2750.0, 3290.0 - 0.16 * h - 6.2 * (t - 253.15)) for h in altitude))
         for t in temperatures
     )
     craft = Helicopter("Demo light", "made up for the demo; not a real type", 3, 10.7, 1300.0, 2750.0, 1200.0, 60.0,
@@ -208,19 +208,12 @@ def make_incident(title: str = "Kestrel Ridge", display: str = "us") -> Incident
     )
 
 
-def make_load(fill: float, fuel: float, limit: float, line: Line, place: str) -> Load:
-    """A load whose lines add up."""
-    water = 0.9991 * 820 * fill
-    operating = 1300 + 95 + fuel
-    selected = min(limit - 60, 2750)
-    left = selected - operating - 70 - line.mass_kg - water
-    return Load(820 * fill, water, fill, fuel, "hover limit", place, limit, left, (
-        LoadLine("equipped", 1300.0), LoadLine("crew", 95.0), LoadLine("fuel", fuel, "at the first lift"),
-        LoadLine("operating mass", operating), LoadLine("hover limit", limit, f"chart, at the {place}"),
-        LoadLine("weight reduction", -60.0), LoadLine("selected mass", selected),
-        LoadLine("allowable payload", selected - operating),
-        LoadLine("bucket and line", 70 + line.mass_kg), LoadLine("water", water, f"{fill:.0%} fill"),
-        LoadLine("left over", left)))  # fmt: skip
+def make_load(fill: float, fuel: float, line: Line) -> Load:
+    """A load by the form, its lines as the load calculation names them."""
+    incident = make_incident()
+    places = [Place("dip", 1500.0, 303.0), Place("drop", 1900.0, 301.0)]
+    return load_sheet(incident.helicopter, incident.bucket, line, crew_kg=95.0, fuel_kg=fuel, water_kg_l=0.9991,
+                      places=places, fill=fill)  # fmt: skip
 
 
 def make_cycle(out_s: float, back_s: float) -> Cycle:
@@ -230,14 +223,18 @@ def make_cycle(out_s: float, back_s: float) -> Cycle:
     return Cycle(tuple(CyclePart(name, s, s * 0.04) for name, s in parts))
 
 
-def make_curve(limit: float, line_kg: float, best_lph: float) -> tuple[CurvePoint, ...]:
+def make_curve(load: Load, best_lph: float) -> tuple[CurvePoint, ...]:
     """Water an hour over fuel for each fill; not allowed where the hover margin runs out."""
+
+    def rate(fill: float, fuel: float) -> float:
+        return best_lph * fill / load.fill * (1 - 55.0 / fuel) / (1 - 55.0 / load.fuel_kg)
+
     points = []
     for fill in (1.0, 0.9, 0.8, 0.7, 0.6):
         for fuel in np.linspace(110, 432, 24):
-            margin = limit - 60 - 1300 - 95 - fuel - 70 - line_kg - 0.9991 * 820 * fill
-            litres = best_lph * fill * (1 - 55.0 / fuel) * 1.5
-            points.append(CurvePoint(fill, float(fuel), float(litres if margin >= 0 else np.nan), float(margin),
+            margin = load.margin_kg + load.fuel_kg - fuel + 0.9991 * 820 * (load.fill - fill)
+            litres = rate(fill, fuel) if margin >= 0 else np.nan
+            points.append(CurvePoint(fill, float(fuel), float(litres), float(margin),
                                      "" if margin >= 0 else "over the hover limit"))  # fmt: skip
     return tuple(points)
 
@@ -257,8 +254,7 @@ def _site(i: int, ground: Ground, water: WaterBody, at: tuple[float, float], **m
     clearance = more["clearance"]
     line = more["line"]
     fill = more["fill"]
-    limit = 2560.0 - 22 * i
-    load = make_load(fill, 190.0, limit, line, "drop")
+    load = make_load(fill, 190.0, line)
     loaded = make_leg(ground, "loaded", at, DROP_XY, 0.12, more.get("crossing"))
     empty = make_leg(ground, "empty", DROP_XY, at, 0.10)
     ferry = make_leg(ground, "ferry", BASE_XY, at, 0.05)
@@ -281,7 +277,7 @@ def _site(i: int, ground: Ground, water: WaterBody, at: tuple[float, float], **m
         cycle=cycle,
         sortie=Sortie(14, 14 * cycle.seconds + 1300, 14 * load.water_l, hourly, 560.0 + 30 * i, 48.0, (load.water_l,) * 14),
         criteria=tuple(Criterion(n, 88.0 - 9 * j - 11 * i, 25.0, b) for j, (n, b) in enumerate(_CRITERIA.items())),
-        curve=make_curve(limit, line.mass_kg, hourly),
+        curve=make_curve(load, hourly),
         refused=(),
         cautions=(Finding("depth-unknown", "nobody has measured the depth; the bucket needs 1.5 m"), *incident.weather.cautions),
     )  # fmt: skip

@@ -1,0 +1,196 @@
+"""The rose: what stands round a dip point, and the two ways that lead in and out."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from diproute.records import Approach, Clearance, Course, Display
+from diproute.units import show, show_course
+from diproute.writing.drawings.svg import arrow_head, disc, halo, line, path, picture, polar, track, words
+from diproute.writing.drawings.palette import paint
+
+LIMIT_R, FAR_R = 100.0, 112.0  # the ring of the limit; nothing is drawn longer than the outer one
+BAND = (116.0, 122.0)
+RIM_R = 124.0
+MPS_PER_KT = 1852.0 / 3600.0
+
+
+def rose(
+    clearance: Clearance,
+    approach: Approach | None,
+    *,
+    lift_limit_m: float,
+    wind_from_deg: float,
+    wind_m_s: float,
+    declination_deg: float,
+    display: Display,
+) -> str:
+    """Draw a site's obstacles as a compass card.
+
+    Parameters
+    ----------
+    clearance
+        The lift in each direction; a wedge is as long as the larger of arrival and departure over its corridor.
+    approach
+        What is open, and the courses chosen; None: nothing was chosen, and no direction shows as open.
+    lift_limit_m
+        The lift at the ring [m].
+    wind_from_deg, wind_m_s
+        The wind at the site [deg true], [m/s].
+    declination_deg
+        East positive [deg].
+    display
+        ``"us"`` or ``"metric"``.
+
+    Returns
+    -------
+    str
+        SVG, north up. Open wedges are pale, closed ones dark, unknown ones hatched, in the wedge and on the rim.
+    """
+    parts = [
+        *_wedges(clearance, approach, lift_limit_m),
+        *_card(declination_deg),
+        disc(0, 0, LIMIT_R, fill="none", stroke="ink", stroke_width=1.4),
+        disc(0, 0, LIMIT_R / 2, fill="none", stroke="line", stroke_width=0.6, stroke_dasharray="2 3"),
+        disc(0, 0, 6, fill="water", stroke="shore", stroke_width=1.2),
+        *_wind(wind_from_deg, wind_m_s),
+    ]
+    if approach is not None:
+        parts += _ways(approach.arrival, approach.departure, declination_deg)
+    parts += _scale(lift_limit_m, display)
+    return picture(340, 340, summary(approach, declination_deg), parts, kind="rose", centred=True)
+
+
+def summary(approach: Approach | None, declination_deg: float) -> str:
+    """Say the rose in one sentence."""
+    if approach is None:
+        return "Obstacles round the dip point: no direction was judged"
+    share = f"{approach.open_share:.0%} of the circle open".replace("%", " %")
+    if not approach.known.all():
+        share += f", {int((~approach.known).sum())} of {len(approach.known)} directions not known"
+    if approach.arrival is None or approach.departure is None:
+        return f"{share}; no pair of courses with this wind"
+    arrival = show_course(approach.arrival.course_deg - declination_deg)
+    departure = show_course(approach.departure.course_deg - declination_deg)
+    return f"{share}; arrival {arrival} magnetic, departure {departure} magnetic"
+
+
+def _wedges(clearance: Clearance, approach: Approach | None, limit_m: float) -> list[str]:
+    bearing = clearance.bearing_deg
+    half = 180.0 / len(bearing)
+    lift = np.maximum(clearance.lift_out_m, clearance.lift_in_m)  # NaN where either is not known
+    known = np.isfinite(lift) if approach is None else approach.known & np.isfinite(lift)
+    is_open = np.zeros(len(bearing), dtype=bool) if approach is None else approach.open & known
+    shapes: dict[str, list[str]] = {"open": [], "closed": [], "unknown": []}
+    rim: dict[str, list[str]] = {"closed": [], "unknown": []}
+    for b, metres, sure, free in zip(bearing, lift, known, is_open, strict=True):
+        gap = min(0.5, half / 5)
+        if not sure:
+            arcs = [_arc(b, half, r) for r in np.arange(14.0, LIMIT_R, 5.0)]
+            shapes["unknown"].append("".join(arcs))
+            rim["unknown"].append("".join(_arc(b, half, r) for r in (BAND[0], sum(BAND) / 2, BAND[1])))
+            continue
+        reach = min(FAR_R, max(7.0, LIMIT_R * float(metres) / limit_m))
+        shapes["open" if free else "closed"].append(_sector(b, half - gap, 0.0, reach))
+        if not free:
+            rim["closed"].append(_sector(b, half, *BAND))
+    styles = {
+        "open": f'fill="{paint("clear")}" stroke="{paint("line")}" stroke-width="0.7"',
+        "closed": f'fill="{paint("closed")}"',
+        "unknown": f'fill="none" stroke="{paint("quiet")}" stroke-width="1"',
+    }
+    drawn = [f'<path d="{"".join(d)}" {styles[key]}/>' for key, d in shapes.items() if d]
+    return drawn + [f'<path d="{"".join(d)}" {styles[key]}/>' for key, d in rim.items() if d]
+
+
+def _sector(middle: float, half: float, inner: float, outer: float) -> str:
+    a, b = polar(middle - half, outer), polar(middle + half, outer)
+    if inner <= 0:
+        return f"M0 0L{_at(a)}A{outer:.1f} {outer:.1f} 0 0 1 {_at(b)}Z"
+    c, d = polar(middle + half, inner), polar(middle - half, inner)
+    return f"M{_at(a)}A{outer:.1f} {outer:.1f} 0 0 1 {_at(b)}L{_at(c)}A{inner:.1f} {inner:.1f} 0 0 0 {_at(d)}Z"
+
+
+def _arc(middle: float, half: float, radius: float) -> str:
+    return f"M{_at(polar(middle - half, radius))}A{radius:.1f} {radius:.1f} 0 0 1 {_at(polar(middle + half, radius))}"
+
+
+def _at(place: tuple[float, float]) -> str:
+    return f"{place[0]:.1f} {place[1]:.1f}"
+
+
+def _card(declination_deg: float) -> list[str]:
+    ticks = "".join(track((polar(a, RIM_R), polar(a, RIM_R + (5 if a % 30 == 0 else 2.5)))) for a in range(0, 360, 10))
+    parts = [f'<path d="{ticks}" fill="none" stroke="{paint("line")}" stroke-width="0.9"/>']
+    parts.append(disc(0, 0, RIM_R, fill="none", stroke="line", stroke_width=0.7))
+    for angle, name in ((0, "N"), (90, "E"), (180, "S"), (270, "W")):
+        x, y = polar(angle, RIM_R + 13)
+        parts.append(words(x, y + 4, name, at="middle", font_weight="600" if angle == 0 else None))
+    if abs(declination_deg) >= 0.5:
+        x, y = polar(declination_deg, RIM_R - 1)
+        parts.append(line(x, y, *polar(declination_deg, RIM_R + 8), stroke="ink", stroke_width=1.2))
+        x, y = polar(declination_deg, RIM_R + 21 if abs(declination_deg) < 8 else RIM_R + 13)
+        parts.append(words(x, y + 4, "mag", at="middle", fill="quiet", font_size=9))
+    return parts
+
+
+def _ways(arrival: Course | None, departure: Course | None, declination_deg: float) -> list[str]:
+    parts = []
+    if arrival is not None:
+        bearing = arrival.course_deg + 180.0
+        parts += _way(polar(bearing, RIM_R - 2), polar(bearing, 16), arrival.course_deg, dashed=True)
+        parts.append(_way_name(bearing, "in", arrival.course_deg - declination_deg))
+    if departure is not None:
+        bearing = departure.course_deg
+        parts += _way(polar(bearing, 10), polar(bearing, RIM_R - 4), bearing, dashed=False)
+        parts.append(_way_name(bearing, "out", departure.course_deg - declination_deg))
+    return parts
+
+
+def _way(start: tuple[float, float], tip: tuple[float, float], course: float, *, dashed: bool) -> list[str]:
+    back = polar(course + 180, 9)
+    neck = (tip[0] + back[0], tip[1] + back[1])
+    dash = "7 4" if dashed else None
+    return [
+        line(*start, *neck, stroke="page", stroke_width=5.5),
+        arrow_head(*tip, course, 14, fill="ink", stroke="page", stroke_width=1.5),
+        line(*start, *neck, stroke="ink", stroke_width=2.6, stroke_dasharray=dash),
+    ]
+
+
+def _way_name(bearing: float, word: str, magnetic: float) -> str:
+    # a little beside the arrow, so that the two names of a straight-through pair do not meet
+    x, y = polar(bearing + 13, 84)
+    return halo(x, y + 4, f"{word} {show_course(magnetic)}M", at="middle", font_size=11, font_weight="600")
+
+
+def _wind(from_deg: float, speed_m_s: float) -> list[str]:
+    """Draw one barbed arrow outside the rim: a full barb 10 kt, a half barb 5 kt, a pennant 50 kt (WMO-No. 485)."""
+    knots = 5 * round(speed_m_s / MPS_PER_KT / 5)
+    if not math.isfinite(from_deg) or speed_m_s / MPS_PER_KT < 1:
+        return [words(-164, 162, "calm", fill="quiet")]
+    tip, tail = polar(from_deg, RIM_R + 3), polar(from_deg, RIM_R + 38)
+    parts = [line(*tip, *tail, stroke="ink", stroke_width=1.8), arrow_head(*tip, from_deg + 180, 8, fill="ink")]
+    place = RIM_R + 38.0
+    side = from_deg + 90
+    while knots >= 50:
+        a, b, c = polar(from_deg, place), polar(from_deg, place - 7), polar(side, 12)
+        parts.append(path((a, (a[0] + c[0], a[1] + c[1]), b), close=True, fill="ink"))
+        place, knots = place - 9, knots - 50
+    for length in [12.0] * (knots // 10) + [6.5] * (knots % 10 // 5):
+        if length < 10 and place == RIM_R + 38.0:
+            place -= 5  # a lone half barb stands off the end
+        a, c = polar(from_deg, place), polar(from_deg + 65, length)
+        parts.append(line(*a, a[0] + c[0], a[1] + c[1], stroke="ink", stroke_width=1.8))
+        place -= 5.5
+    return parts
+
+
+def _scale(limit_m: float, display: Display) -> list[str]:
+    x, y = polar(135, LIMIT_R)
+    return [
+        halo(x + 2, y + 8, f"{show(limit_m, 'height', display)} limit", font_size=10, fill="quiet"),
+        halo(0, LIMIT_R / 2 + 3, show(limit_m / 2, "height", display), at="middle", font_size=9, fill="quiet"),
+    ]

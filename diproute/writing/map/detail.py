@@ -1,0 +1,225 @@
+"""One site in full: its numbers, its ways in and out, its drawings, its score and its cautions; and its popup."""
+
+from __future__ import annotations
+
+import math
+
+from diproute.physics.coordinates import format_ddm
+from diproute.physics.wind import wind_at
+from diproute.records import Course, Plan, SitePlan
+from diproute.units import show, show_course, show_time
+from diproute.writing.drawings.curves import curves
+from diproute.writing.drawings.cycle_bar import cycle_bar
+from diproute.writing.drawings.load_stair import load_stair
+from diproute.writing.drawings.profile import profile
+from diproute.writing.drawings.rose import rose, summary
+from diproute.writing.map.markup import Markup, join, tag
+from diproute.writing.map.panel import findings
+
+Pair = tuple[str, str]
+
+
+def detail(site: SitePlan, plan: Plan) -> Markup:
+    """Give a site's own part of the panel.
+
+    Parameters
+    ----------
+    site
+        The site.
+    plan
+        The plan it belongs to.
+
+    Returns
+    -------
+    Markup
+        A section, hidden until the site is selected.
+    """
+    display = plan.incident.display
+    point = site.point
+    where = (
+        f"{format_ddm(point.lat_deg, point.lon_deg)}; water at {show(point.level_m, 'height', display)} AMSL; "
+        f"{point.water.kind}{', salt' if point.water.salt else ''}, {point.chosen_for}"
+    )
+    drawings = []
+    if site.route is not None:
+        for i, leg in enumerate((*site.route.loaded, *site.route.empty)):
+            drawings.append(tag("figure", Markup(profile(leg, display)), tag("figcaption", class_="probe"),
+                                class_="leg", data_leg=i))  # fmt: skip
+    if site.cycle is not None:
+        drawings.append(tag("figure", Markup(cycle_bar(site.cycle))))
+    if site.load is not None:
+        drawings.append(tag("figure", Markup(load_stair(site.load, display))))
+    if site.curve:
+        hourly = site.sortie.litres_per_hour if site.sortie else None
+        drawings.append(tag("figure", Markup(curves(site.curve, site.load, hourly, display))))
+    return tag(
+        "section",
+        tag("h2", tag("span", "" if site.rank is None else str(site.rank),
+                      class_="disc hollow" if site.rank is None else "disc"), " ", site.name),
+        tag("p", where, class_="where"),
+        join(tag("h3", "Refused because"), findings(site.refused)) if site.refused else None,
+        _definitions(_numbers(site, plan)),
+        tag("h3", "Ways in and out"),
+        tag(
+            "div",
+            tag("figure", Markup(_rose(site, plan)), class_="round"),
+            tag("div", _ways(site, plan), tag("p", _reading(plan), class_="quiet")),
+            class_="ways",
+        ),
+        *drawings,
+        _score(site),
+        join(tag("h3", "Cautions"), findings(site.cautions)) if site.cautions else None,
+        class_="detail",
+        id=f"detail-{site.id}",
+        data_site=site.id,
+        tabindex="-1",
+        hidden=True,
+    )  # fmt: skip
+
+
+def popup(site: SitePlan, plan: Plan) -> Markup:
+    """Give the few numbers and reasons that a pointer on the map brings up; the script puts the rose in."""
+    display = plan.incident.display
+    head = site.name if site.rank is None else f"{site.rank}. {site.name}"
+    rows = _numbers(site, plan)[:6]
+    reasons = site.refused or tuple(c for c in site.cautions)
+    word = "Refused" if site.refused else "Cautions"
+    return tag(
+        "template",
+        tag(
+            "div",
+            tag("h3", head),
+            tag("p", f"{format_ddm(site.point.lat_deg, site.point.lon_deg)}; "
+                     f"{show(site.point.level_m, 'height', display)} AMSL", class_="where"),
+            tag("div", tag("div", class_="rose-here"), _definitions(rows), class_="pop-row"),
+            tag("ul", *(tag("li", tag("b", f"{c.name} {c.points:.0f}"), f" {c.because}") for c in site.criteria),
+                class_="because") if not site.refused else None,
+            join(tag("b", word), findings(reasons[:4])) if reasons else None,
+            class_="pop",
+        ),
+        id=f"popup-{site.id}",
+    )  # fmt: skip
+
+
+def _rose(site: SitePlan, plan: Plan) -> str:
+    wind = plan.incident.weather.wind
+    level = 0.0 if math.isnan(site.point.level_m) else site.point.level_m
+    from_deg, speed = wind_at(wind.altitude_m, wind.from_deg, wind.speed_m_s, level)
+    return rose(
+        site.clearance, site.approach, lift_limit_m=plan.incident.limits.lift_limit_m, wind_from_deg=float(from_deg),
+        wind_m_s=float(speed), declination_deg=plan.declination_deg, display=plan.incident.display,
+    )  # fmt: skip
+
+
+def _reading(plan: Plan) -> str:
+    limit = show(plan.incident.limits.lift_limit_m, "height", plan.incident.display)
+    return (
+        f"A wedge is as long as the lift that its direction takes before moving off; the ring is the limit, {limit}. "
+        "Pale: open. Dark: closed. Hatched: not known. Dashed arrow: in, empty. Solid arrow: out, loaded. North up, true."
+    )
+
+
+def _numbers(site: SitePlan, plan: Plan) -> list[Pair]:
+    display = plan.incident.display
+    needed = show(site.clearance.line_needed_m, "line", display)
+    found: list[Pair] = []
+    if site.sortie is not None:
+        found.append(("Water an hour", show(site.sortie.litres_per_hour, "volume", display)))
+    if site.load is not None:
+        load = site.load
+        found += [
+            ("A load", f"{show(load.water_l, 'volume', display)}, {show(load.water_kg, 'mass', display)}"),
+            ("Fill", f"{load.fill:.0%}".replace("%", " %")),
+        ]
+    carried = "none is long enough" if site.line is None else show(site.line.length_m, "line", display)
+    found.append(("Line", f"{carried} ({needed} needed)"))
+    if site.cycle is not None:
+        found.append(("Cycle", show_time(site.cycle.seconds)))
+    found.append(("Density altitude", show(site.density_altitude_m, "height", display)))
+    if site.load is not None:
+        load = site.load
+        found += [
+            ("Fuel at the start", show(load.fuel_kg, "mass", display)),
+            ("Decided by", f"{load.governed_by}, at {load.place}"),
+            ("Margin left", show(load.margin_kg, "mass", display)),
+        ]
+    if site.sortie is not None:
+        found += [
+            ("Cycles on the fuel", f"{site.sortie.cycles} in {show_time(site.sortie.seconds)}"),
+            ("First drop after", show_time(site.sortie.first_drop_s)),
+        ]
+        if site.sortie.note:
+            found.append(("Note", site.sortie.note))
+    found += [
+        ("Pressure altitude", show(site.pressure_altitude_m, "height", display)),
+        ("Temperature", show(site.temperature_k, "temperature", display)),
+        ("Shore", f"{show(site.point.shore_clearance_m, 'line', display)} away"),
+        ("Depth", show(site.point.water.depth_m, "line", display)),
+    ]
+    governing = site.clearance.line_governing
+    if governing is not None and site.clearance.line_needed_m > 0:
+        bearing = show_course(governing.bearing_deg - plan.declination_deg)
+        far = show(governing.distance_m, "line", display)
+        found.append(("Asks for the line", f"{governing.what}, {far} out on {bearing} magnetic"))
+    return found
+
+
+def _definitions(pairs: list[Pair]) -> Markup:
+    return tag("dl", *(tag("div", tag("dt", name), tag("dd", value)) for name, value in pairs))
+
+
+def _ways(site: SitePlan, plan: Plan) -> Markup:
+    approach = site.approach
+    if approach is None:
+        return tag("p", summary(None, plan.declination_deg))
+    rows = [
+        _way(name, course, plan) for name, course in (("In", approach.arrival), ("Out", approach.departure)) if course
+    ]
+    heads = ("", "Magnetic", "True", "Lift", "Headwind", "Crosswind", "8:1 surface")
+    table = tag("table", tag("thead", tag("tr", *(tag("th", h, scope="col") for h in heads))), tag("tbody", *rows),
+                class_="plain")  # fmt: skip
+    sectors = ", ".join(
+        f"{show_course(s.from_deg - plan.declination_deg)} to {show_course(s.to_deg - plan.declination_deg)}"
+        for s in approach.sectors
+    )
+    return join(
+        tag("p", summary(approach, plan.declination_deg) + "."),
+        tag("p", f"Open sectors, seen from the water, magnetic: {sectors}.") if sectors else None,
+        table if rows else None,
+    )
+
+
+def _way(name: str, course: Course, plan: Plan) -> Markup:
+    display = plan.incident.display
+    surface = course.surface_8_to_1_m
+    if math.isnan(surface):
+        clear = "not known"
+    elif surface <= 0:
+        clear = "clear"
+    else:
+        clear = f"{show(surface, 'height', display)} into it, {show(course.surface_at_m, 'height', display)} out"
+    side = "" if abs(course.crosswind_m_s) < 0.26 else " right" if course.crosswind_m_s > 0 else " left"
+    along = show(abs(course.headwind_m_s), "wind", display) + (" tail" if course.headwind_m_s < -0.26 else "")
+    cells = (
+        show_course(course.course_deg - plan.declination_deg),
+        show_course(course.course_deg),
+        show(course.lift_m, "height", display),
+        along,
+        show(abs(course.crosswind_m_s), "wind", display) + side,
+        clear,
+    )
+    return tag("tr", tag("th", name, scope="row"), *(tag("td", c) for c in cells))
+
+
+def _score(site: SitePlan) -> Markup | None:
+    if not site.criteria:
+        return None
+    rows = [
+        tag("tr", tag("th", c.name, scope="row"), tag("td", f"{c.points:.0f}"), tag("td", f"× {c.weight:.0f}"),
+            tag("td", c.because, class_="text"))
+        for c in site.criteria
+    ]  # fmt: skip
+    return join(
+        tag("h3", f"Score {site.score:.0f} of 100"),
+        tag("table", tag("tbody", *rows), class_="plain"),
+    )

@@ -1,0 +1,217 @@
+"""The page's text: title, ranking, what was refused and why, key, cautions, sources."""
+
+from __future__ import annotations
+
+import math
+
+from diproute.records import Finding, Plan, SitePlan
+from diproute.units import show, show_course, unit_name
+from diproute.writing.map import words
+from diproute.writing.map.markup import Markup, join, tag
+
+
+def title(plan: Plan) -> Markup:
+    """Give the head of the sheet: what, when, the air, the aircraft."""
+    incident, display = plan.incident, plan.incident.display
+    air, wind = incident.weather.air, incident.weather.wind
+    gust = f", gusts {show(wind.gust_m_s, 'wind', display)}" if wind.gust_m_s is not None else ""
+    levels = f", {len(wind.altitude_m)} levels" if len(wind.altitude_m) > 1 else ""
+    weather = (
+        f"{show(air.temperature_k, 'temperature', display)} at {show(air.measured_at_m, 'height', display)}, "
+        f"QNH {show(air.qnh_pa, 'pressure', display)}, wind from {show_course(wind.from_deg[0])} true "
+        f"{show(wind.speed_m_s[0], 'wind', display)}{gust}{levels} ({incident.weather.source})"
+    )
+    several = f"{incident.count} × " if incident.count > 1 else ""
+    fuel = "fuel planned" if incident.fuel is None else f"{incident.fuel:.0%} fuel".replace("%", " %")
+    craft = f"{several}{incident.helicopter.name}, {incident.bucket.name}, crew {show(incident.crew_kg, 'mass', display)}, {fuel}"
+    return tag(
+        "header",
+        tag("p", words.INVENTED, class_="invented", role="note") if incident.invented else None,
+        tag("h1", incident.title),
+        tag("p", f"Dip sites, {incident.when:%-d %B %Y, %H:%M} (UTC{_offset(plan)})", class_="when"),
+        tag("p", weather),
+        tag("p", craft),
+    )
+
+
+def _offset(plan: Plan) -> str:
+    text = f"{plan.incident.when:%z}"
+    return f"{text[:3]}:{text[3:]}".replace("-", "−") if text else " offset not stated"
+
+
+COLUMNS = (
+    ("rank", "", "Rank"),
+    ("site", "Dip site", "Dip site"),
+    ("rate", "Water an hour", "Water delivered in an hour, refuelling included"),
+    ("fill", "Fill", "Fill setting of the bucket"),
+    ("line", "Line", "Line carried; 0 is the bucket on the belly hook"),
+    ("cycle", "Cycle", "Time of one round trip"),
+    ("far", "Loaded leg", "Length of the loaded leg"),
+    ("dense", "Density altitude", "Density altitude at the water"),
+    ("care", "Cautions", "Number of cautions"),
+)
+
+
+def ranking(plan: Plan) -> Markup:
+    """Give the table of usable sites, best first; each heading sorts."""
+    display = plan.incident.display
+    units = {
+        "rate": unit_name("volume", display), "line": unit_name("line", display), "cycle": "min:s",
+        "far": unit_name("distance", display), "dense": unit_name("height", display),
+    }  # fmt: skip
+    if not plan.usable:
+        return tag(
+            "section",
+            tag("h2", "Ranking"),
+            tag("p", "No dip site passes every limit. Each one and the reason stand below.", class_="none"),
+        )
+    heads = [
+        tag(
+            "th",
+            tag(
+                "button", name or "Rank", tag("small", units[key]) if key in units else None, type="button", title=hint
+            ),
+            scope="col",
+            class_=key,
+            aria_sort="ascending" if key == "rank" else None,
+        )
+        for key, name, hint in COLUMNS
+    ]
+    rows = [_row(site, plan) for site in plan.usable]
+    return tag(
+        "section",
+        tag("h2", "Ranking, by water delivered in an hour"),
+        tag(
+            "div",
+            tag("table", tag("thead", tag("tr", *heads)), tag("tbody", *rows), id="ranking"),
+            class_="wide",
+            tabindex="0",
+            role="region",
+            aria_label="Ranking",
+        ),
+    )
+
+
+def _row(site: SitePlan, plan: Plan) -> Markup:
+    display = plan.incident.display
+    far = max((leg.length_m for leg in site.route.loaded), default=math.nan) if site.route else math.nan
+    seconds = site.cycle.seconds if site.cycle else math.nan
+    rate = site.sortie.litres_per_hour if site.sortie else math.nan
+    fill = site.load.fill if site.load else math.nan
+    line = site.line.length_m if site.line else math.nan
+    whole = 0 if math.isnan(seconds) else round(seconds)
+
+    def cell(key: str, value: float, text: str) -> Markup:
+        unknown = "not known" if math.isnan(value) else text
+        return tag("td", unknown, class_=key, data_v=None if math.isnan(value) else f"{value:.3f}")
+
+    return tag(
+        "tr",
+        tag("td", tag("span", str(site.rank), class_="disc"), class_="rank", data_v=site.rank),
+        tag("th", tag("button", site.name, type="button"), scope="row", class_="site", data_t=site.name),
+        cell("rate", rate, show(rate, "volume", display, unit=False)),
+        cell("fill", fill, f"{fill:.0%}".replace("%", " %")),
+        cell("line", line, show(line, "line", display, unit=False)),
+        cell("cycle", seconds, f"{whole // 60}:{whole % 60:02d}"),
+        cell("far", far, show(far, "distance", display, unit=False)),
+        cell("dense", site.density_altitude_m, show(site.density_altitude_m, "height", display, unit=False)),
+        cell("care", float(len(site.cautions)), str(len(site.cautions))),
+        data_site=site.id,
+    )
+
+
+def refused(plan: Plan) -> Markup | None:
+    """List the refused sites with every reason."""
+    sites = [s for s in plan.sites if s.rank is None]
+    if not sites:
+        return None
+    items = [
+        tag(
+            "li",
+            tag("button", tag("span", class_="disc hollow", aria_hidden="true"), " ", site.name, type="button"),
+            findings(site.refused),
+            data_site=site.id,
+        )
+        for site in sites
+    ]
+    return tag("section", tag("h2", "Refused"), tag("ul", *items, class_="refused"))
+
+
+def findings(found: tuple[Finding, ...]) -> Markup:
+    """Give reasons or cautions as a list."""
+    return tag("ul", *(tag("li", f.because) for f in found), class_="because")
+
+
+def key(plan: Plan, contour_m: float) -> Markup:
+    """Give the key, which is the layer switch as well."""
+    rows = [
+        tag(
+            "li",
+            tag(
+                "label",
+                tag("input", type="checkbox", data_layer=layer, checked=True),
+                tag("span", class_=f"swatch s-{layer}", aria_hidden="true"),
+                text,
+            ),
+        )
+        for layer, text in words.LAYERS
+    ]
+    interval = show(contour_m, "height", plan.incident.display)
+    datum = plan.ground.vertical_datum
+    return tag(
+        "section",
+        tag("h2", "Key"),
+        tag("ul", *rows, class_="key"),
+        tag(
+            "p",
+            tag("span", class_="swatch s-unknown", aria_hidden="true"),
+            f"Hatched: the ground is not known. Contours each {interval}, every fifth stronger. Heights above mean sea "
+            f"level (datum: {datum}), obstacles above ground in brackets, places WGS 84 in degrees and minutes.",
+            class_="quiet",
+        ),
+    )
+
+
+def notes(plan: Plan) -> Markup:
+    """Give the plan's own cautions, the standing ones, waters left out, and where the data come from."""
+    ground = plan.ground
+    own = (*plan.cautions, *ground.cautions, *plan.incident.weather.cautions)
+    left = [tag("li", tag("b", w.name or "unnamed"), f": {w.because}") for w in plan.left_out]
+    error = (
+        "vertical error not stated"
+        if ground.vertical_error_m is None
+        else f"vertical error {show(ground.vertical_error_m, 'height', plan.incident.display)}"
+    )
+    kind = "bare ground" if ground.elevation_is == "ground" else "a surface with trees in it"
+    trees = "" if ground.canopy_known or ground.elevation_is == "surface" else "; trees are not known"
+    sources = [
+        *ground.sources,
+        *sorted({w.source for w in plan.waters} | {o.source for o in ground.obstacles}),
+        f"helicopter: {plan.incident.helicopter.source}",
+        f"bucket: {plan.incident.bucket.source}",
+    ]
+    sources = list(dict.fromkeys(sources))
+    return join(
+        tag("section", tag("h2", "Cautions of this plan"), findings(own), class_="care") if own else None,
+        tag(
+            "section",
+            tag("h2", "Before anyone flies by it"),
+            tag("ol", *(tag("li", tag("b", head), " ", text) for head, text in words.CAUTIONS), class_="standing"),
+            class_="care",
+        ),
+        tag("section", tag("h2", "Waters left out"), tag("ul", *left)) if left else None,
+        tag(
+            "section",
+            tag("h2", "From what"),
+            tag("p", f"Elevation is {kind}, {error}{trees}. {'; '.join(sources)}."),
+            tag("p", f"Made with {plan.made_with}; drawn with Leaflet 1.9.4 (BSD 2-Clause)."),
+            class_="quiet",
+        ),
+    )
+
+
+def declination(plan: Plan) -> str:
+    """Say the declination, its doubt and its date."""
+    value = plan.declination_deg
+    side = "E" if value >= 0 else "W"
+    return f"{abs(value):.1f}° {side} ± {plan.declination_sigma_deg:.1f}°, {plan.incident.when:%-d %b %Y}"

@@ -1,0 +1,189 @@
+"""The ground as a grey picture in web Mercator: light from the north-west, contours, and nothing where nothing is known."""
+
+from __future__ import annotations
+
+import base64
+import math
+from dataclasses import dataclass
+from typing import Any, Final
+
+import numpy as np
+import numpy.typing as npt
+
+from diproute.physics.geodesy import LocalFrame
+from diproute.records import F32, Display, Ground
+from diproute.writing.drawings.axes import shown
+
+MOST_PIXELS: Final = 1500
+HEIGHT_CELLS: Final = 200
+CONTOURS: Final[dict[Display, tuple[float, ...]]] = {
+    "us": tuple(n * 0.3048 for n in (20, 50, 100, 200, 500, 1000)),
+    "metric": (5, 10, 20, 50, 100, 200, 500),
+}
+UNKNOWN: Final = -32768
+
+Bounds = tuple[tuple[float, float], tuple[float, float]]
+
+
+@dataclass(frozen=True, slots=True)
+class Relief:
+    """The picture and what belongs to it."""
+
+    url: str  # data:image/webp
+    bounds: Bounds  # (south, west), (north, east) [deg]
+    contour_m: float
+    heights: dict[str, Any]  # the highest thing in each coarse cell, in trade units, for the pointer
+
+
+def draw_relief(ground: Ground, display: Display) -> Relief:
+    """Shade the ground.
+
+    Parameters
+    ----------
+    ground
+        The working grid. Cells that are NaN stay transparent: the page hatches what it does not cover.
+    display
+        Chooses round contour intervals in feet or metres.
+
+    Returns
+    -------
+    Relief
+        At most 1500 pixels a side.
+    """
+    frame = _frame(ground, MOST_PIXELS)
+    metres = frame.pixel * math.cos(math.radians(ground.grid.lat_deg))  # a pixel on the ground
+    height = _warp(ground.ground, ground, frame, "average" if metres > 1.5 * ground.grid.cell_m else "bilinear")
+    known = np.isfinite(height)
+    interval = _interval(height, display)
+    grey = _shade(height, metres) * (1.0 - 0.42 * _contours(height, interval))
+    grey = np.where(np.isfinite(grey), grey, 205.0)  # a known cell beside an unknown one has no slope
+    band = np.where(known, np.clip(grey, 0, 255), 0).astype(np.uint8)
+    alpha = np.where(known, 255, 0).astype(np.uint8)
+    url = "data:image/webp;base64," + base64.b64encode(_encode(band, alpha)).decode("ascii")
+    return Relief(url, frame.bounds, interval, _heights(ground, display))
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """A picture's place in web Mercator: its west and north edge and its pixel [m of that projection]."""
+
+    west: float
+    north: float
+    pixel: float
+    rows: int
+    cols: int
+
+    @property
+    def bounds(self) -> Bounds:
+        """South-west and north-east corner [deg]."""
+        west, east = self.west, self.west + self.cols * self.pixel
+        south, north = self.north - self.rows * self.pixel, self.north
+        lon, lat = _mercator("inverse")([west, east], [south, north])
+        return (round(float(lat[0]), 7), round(float(lon[0]), 7)), (round(float(lat[1]), 7), round(float(lon[1]), 7))
+
+
+def _mercator(way: str) -> Any:
+    from pyproj import Transformer
+
+    there = Transformer.from_crs("EPSG:4326", "EPSG:3857", always_xy=True)
+    return lambda x, y: there.transform(np.asarray(x), np.asarray(y), direction=way.upper())
+
+
+def _frame(ground: Ground, most: int) -> Frame:
+    """Fit a picture of at most so many pixels a side round the working grid."""
+    grid = ground.grid
+    edge = np.linspace(0.0, 1.0, 33)
+    x = grid.left_m + np.concatenate([edge, edge, 0 * edge, 0 * edge + 1]) * grid.cols * grid.cell_m
+    y = grid.bottom_m + np.concatenate([0 * edge, 0 * edge + 1, edge, edge]) * grid.rows * grid.cell_m
+    lon, lat = LocalFrame(grid.lat_deg, grid.lon_deg).to_lonlat(x, y)
+    east, north = _mercator("forward")(lon, lat)
+    wide, high = float(np.ptp(east)), float(np.ptp(north))
+    native = grid.cell_m / math.cos(math.radians(grid.lat_deg))
+    pixel = max(native, wide / most, high / most)
+    return Frame(float(east.min()), float(north.max()), pixel, math.ceil(high / pixel), math.ceil(wide / pixel))
+
+
+def _warp(values: F32, ground: Ground, frame: Frame, how: str) -> F32:
+    from affine import Affine
+    from rasterio.crs import CRS
+    from rasterio.enums import Resampling
+    from rasterio.warp import reproject
+
+    grid = ground.grid
+    out = np.full((frame.rows, frame.cols), np.nan, dtype=np.float32)
+    reproject(
+        np.ascontiguousarray(values, dtype=np.float32),
+        out,
+        src_transform=Affine(grid.cell_m, 0, grid.left_m, 0, -grid.cell_m, grid.top_m),
+        src_crs=CRS.from_wkt(LocalFrame(grid.lat_deg, grid.lon_deg).crs.to_wkt()),
+        src_nodata=np.nan,
+        dst_transform=Affine(frame.pixel, 0, frame.west, 0, -frame.pixel, frame.north),
+        dst_crs=CRS.from_epsg(3857),
+        dst_nodata=np.nan,
+        resampling=Resampling[how],
+    )
+    return out
+
+
+def _shade(height: F32, metres: float) -> npt.NDArray[np.float64]:
+    """Light from four sides, the north-west strongest, so that no slope is lost in one shadow."""
+    down, right = np.gradient(height.astype(np.float64), metres)
+    slope = np.hypot(down, right)
+    steep = float(np.nanpercentile(slope, 90)) if np.isfinite(slope).any() else 0.0
+    lift = float(np.clip(0.55 / max(steep, 1e-6), 1.0, 3.0))
+    down, right = down * lift, right * lift
+    length = np.sqrt(1 + down**2 + right**2)
+    light = np.zeros_like(slope)
+    for azimuth, altitude, share in ((315, 45, 0.55), (270, 40, 0.15), (0, 40, 0.15), (225, 60, 0.15)):
+        a, h = math.radians(azimuth), math.radians(altitude)
+        east, north, up = math.sin(a) * math.cos(h), math.cos(a) * math.cos(h), math.sin(h)
+        light += share * np.clip((up - right * east + down * north) / length, 0, 1)
+    span = float(np.nanmax(height) - np.nanmin(height)) if np.isfinite(height).any() else 1.0
+    high = (height - np.nanmin(height)) / max(span, 1.0)
+    return 96 + 175 * light**1.1 + 14 * high  # low ground a shade darker
+
+
+def _contours(height: F32, interval: float) -> npt.NDArray[np.float64]:
+    """Share of each pixel that a contour covers: fine lines, every fifth stronger."""
+    gy, gx = np.gradient(height.astype(np.float64))
+    fall = np.maximum(np.hypot(gy, gx), 1e-6)
+    ink = np.zeros(height.shape)
+    for step, width, strength in ((interval, 0.5, 0.55), (5 * interval, 0.8, 1.0)):
+        off = np.abs(height - np.round(height / step) * step) / fall  # pixels to the nearest contour
+        crowded = np.clip((step / fall - 3.0) / 4.0, 0, 1)  # fade where the lines would run together
+        ink = np.maximum(ink, strength * crowded * np.clip(width + 0.5 - off, 0, 1))
+    return np.where(np.isfinite(ink), ink, 0.0)
+
+
+def _interval(height: F32, display: Display) -> float:
+    span = float(np.nanmax(height) - np.nanmin(height)) if np.isfinite(height).any() else 0.0
+    return next((c for c in CONTOURS[display] if span / c <= 24), CONTOURS[display][-1])
+
+
+def _encode(band: npt.NDArray[np.uint8], alpha: npt.NDArray[np.uint8]) -> bytes:
+    import warnings
+
+    from rasterio.errors import NotGeoreferencedWarning
+    from rasterio.io import MemoryFile
+
+    rows, cols = band.shape
+    with warnings.catch_warnings(), MemoryFile() as memory:
+        warnings.simplefilter("ignore", NotGeoreferencedWarning)  # a picture: the page knows where it lies
+        with memory.open(driver="WEBP", width=cols, height=rows, count=4, dtype="uint8", QUALITY=72) as sink:
+            sink.write(np.stack([band, band, band, alpha]))
+        return bytes(memory.read())
+
+
+def _heights(ground: Ground, display: Display) -> dict[str, Any]:
+    """Give the highest thing in each coarse cell, unknown where any of it is."""
+    frame = _frame(ground, HEIGHT_CELLS)
+    top = _warp(ground.top, ground, frame, "max")
+    unknown = _warp(np.isnan(ground.top).astype(np.float32), ground, frame, "max")
+    high = np.where(np.isfinite(top) & (unknown == 0), np.ceil(shown(1.0, "height", display) * top), UNKNOWN)
+    cells = np.clip(high, UNKNOWN, 32767).astype("<i2")
+    return {
+        "rows": frame.rows,
+        "cols": frame.cols,
+        "bounds": frame.bounds,
+        "cells": base64.b64encode(cells.tobytes()).decode("ascii"),
+    }

@@ -65,7 +65,7 @@ class _Sweeper:
 
     def __init__(self, ground: Ground, x_m: F64, y_m: F64, level_m: F64, n_directions: int) -> None:
         points = [np.atleast_1d(np.asarray(values, dtype=np.float64)) for values in (x_m, y_m, level_m)]
-        self.x_m, self.y_m, self.level_m = (np.ascontiguousarray(p) for p in np.broadcast_arrays(*points))
+        self.x_m, self.y_m, self.level_m = (np.array(p) for p in np.broadcast_arrays(*points))
         if self.x_m.ndim != 1:
             raise RangeError(f"points of shape {self.x_m.shape}: wanted one list of x, y and water level")
         if n_directions < 4:

@@ -40,9 +40,10 @@ class Corridor:
 
     def in_cells(self, cell_m: float) -> tuple[float, ...]:
         """Half-width, spread, length, slope, start, widest, bend, slope beyond; slopes in m a cell."""
-        c = cell_m
-        return (self.half_width_m / c, self.spread, self.length_m / c, self.slope * c,
-                self.start_m / c, self.widest_m / c, self.bend_m / c, self.slope_beyond * c)  # fmt: skip
+        lengths = (self.half_width_m, self.length_m, self.start_m, self.widest_m, self.bend_m)
+        half_width, length, start, widest, bend = (float(size / cell_m) for size in lengths)
+        slope, beyond = float(self.slope * cell_m), float(self.slope_beyond * cell_m)
+        return half_width, float(self.spread), length, slope, start, widest, bend, beyond
 
 
 def _far_part_77(hover_circle_m: float, rotor_diameter_m: float) -> Corridor:

@@ -5,12 +5,11 @@ from __future__ import annotations
 import math
 from typing import Annotated, Literal, Self
 
-from annotated_types import Len
 from pydantic import Field, model_validator
 
 from diproute.reading.schema import Quantity, Reader, Table, WrongKeyError
 
-Name = Annotated[str, Len(1)]
+Name = Annotated[str, Field(min_length=1)]
 Speed = Annotated[float, Quantity("speed", "5 kt", "250 kt")]
 VerticalSpeed = Annotated[float, Quantity("speed", "0 ft/min", "4000 ft/min", above=True)]
 Burn = Annotated[float, Quantity("flow", "20 L/h", "5000 L/h")]
@@ -41,8 +40,8 @@ class CurveTable(Table):
     """One curve of a chart: at one temperature, gross mass against pressure altitude."""
 
     temperature: ChartTemperature
-    pressure_altitude: Annotated[list[ChartHeight], Len(2)]
-    mass: Annotated[list[ChartMass], Len(2)]
+    pressure_altitude: Annotated[list[ChartHeight], Field(min_length=2)]
+    mass: Annotated[list[ChartMass], Field(min_length=2)]
 
     @model_validator(mode="after")
     def _same_length(self) -> Self:
@@ -57,11 +56,11 @@ class CurveTable(Table):
 class ChartTable(Table):
     """A hover chart in one of its three forms: a table, curves of mass, or curves of ceiling."""
 
-    pressure_altitude: Annotated[list[ChartHeight] | None, Len(2)] = None
-    temperature: Annotated[list[ChartTemperature] | None, Len(2)] = None
+    pressure_altitude: Annotated[list[ChartHeight] | None, Field(min_length=2)] = None
+    temperature: Annotated[list[ChartTemperature] | None, Field(min_length=2)] = None
     mass: list[list[ChartMass]] | None = None
-    curve: Annotated[list[CurveTable] | None, Len(2)] = None
-    ceiling: Annotated[list[CurveTable] | None, Len(2)] = None
+    curve: Annotated[list[CurveTable] | None, Field(min_length=2)] = None
+    ceiling: Annotated[list[CurveTable] | None, Field(min_length=2)] = None
 
     def forms(self) -> list[str]:
         """Name the forms that are given."""
@@ -180,7 +179,7 @@ class BucketFile(Table):
     empty: Annotated[float, Quantity("mass", "5 kg", "2000 kg")]
     length: Annotated[float, Quantity("length", "0.5 m", "30 m")]
     depth_needed: Annotated[float, Quantity("length", "0 m", "20 m", above=True)]
-    fills: Annotated[list[Annotated[float, Quantity("ratio", "1 %", "100 %")]], Len(1)]
+    fills: Annotated[list[Annotated[float, Quantity("ratio", "1 %", "100 %")]], Field(min_length=1)]
     fill_time: Duration
     drop_time: Duration
     part_fill: bool = False

@@ -145,18 +145,20 @@ def _plausible(curves: Sequence[HoverCurve], key: str, equipped_kg: float, max_g
     ]
     if not cells:
         raise WrongKeyError(key, "no cell holds a mass; copy the chart's masses")
-    mass, height, temperature = max(cells)
+    mass, height, temperature = max(cells, key=lambda cell: cell[0])
     if mass > 2 * max_gross_kg:
         raise WrongKeyError(
             key,
             f"{mass:.0f} kg at {_point(height, temperature)} is more than twice max_gross_external "
             f"({max_gross_kg:.0f} kg); are these lb written as kg?",
         )
-    if mass <= equipped_kg:
+    if mass <= max(
+        equipped_kg, 0.6 * max_gross_kg
+    ):  # the cold and low corner of a chart comes near the certificated mass
         raise WrongKeyError(
             key,
-            f"no cell is above the equipped mass ({equipped_kg:.0f} kg; the most is {mass:.0f} kg); are these kg "
-            "written as lb?",
+            f"its greatest mass is {mass:.0f} kg, for an equipped mass of {equipped_kg:.0f} kg and a "
+            f"max_gross_external of {max_gross_kg:.0f} kg; are these kg written as lb?",
         )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from dataclasses import fields, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -13,15 +13,13 @@ from diproute.reading import weather
 from diproute.reading.fleet import read_bucket, read_helicopter
 from diproute.reading.toml_file import read_toml
 from diproute.records import Air, Base, Bucket, Drop, Helicopter, Incident, Layers, Limits, Line, Search, Weather, Wind
-from diproute.units import Kind
 
 if TYPE_CHECKING:
     from datetime import datetime
 
     from diproute.reading import incident_schema as schema
 
-# how a key of [limits] ends as a field of `records.Limits`
-SUFFIX: Final[dict[Kind, str]] = {"length": "_m", "speed": "_m_s", "time": "_s", "mass": "_kg", "ratio": ""}
+UNITS: Final = ("", "_m", "_s", "_m_s", "_kg")  # how a key of [limits] ends as a field of `records.Limits`
 
 
 def read_incident(path: Path | str) -> Incident:
@@ -232,14 +230,12 @@ def _lines(told: schema.LinesTable) -> tuple[Line, ...]:
 
 
 def _limits(told: schema.LimitsTable, helicopter: Helicopter, file: str) -> Limits:
-    from diproute.reading.schema import Quantity
-
+    names = {field.name for field in fields(Limits)}
     given: dict[str, float] = {}
-    for key, field in type(told).model_fields.items():
+    for key in type(told).model_fields:
         value = getattr(told, key)
-        rule = next((r for r in field.metadata if isinstance(r, Quantity)), None)
-        if value is not None and rule is not None:
-            given[key + SUFFIX[rule.kind]] = value
+        if isinstance(value, float):
+            given[next(key + unit for unit in UNITS if key + unit in names)] = value
     limits = replace(Limits(), **given)  # type: ignore[arg-type]  # floats only: weights follow
     if told.weights is not None:
         w = (told.weights.distance, told.weights.altitude, told.weights.obstacles, told.weights.approach)

@@ -9,8 +9,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Annotated, Any, Literal, Self
 
-from annotated_types import Ge, Le, Len
-from pydantic import AllowInfNan, Discriminator, Field, Tag, model_validator
+from pydantic import Discriminator, Field, Tag, model_validator
 
 from diproute.errors import QuantityError
 from diproute.reading.schema import HERE, Moment, Place, Quantity, Reader, Table, WrongKeyError
@@ -23,8 +22,8 @@ WindSpeed = Annotated[float, Quantity("speed", "0 kt", "150 kt")]
 Time = Annotated[float, Quantity("time", "0 s", "24 h")]
 Length = Annotated[float, Quantity("length", "0 m", "5000 m")]
 Slope = Annotated[float, Quantity("ratio", "0 %", "100 %")]
-Weight = Annotated[float, Ge(0), AllowInfNan(False)]
-Files = Annotated[list[str], Len(1)]
+Weight = Annotated[float, Field(ge=0, allow_inf_nan=False)]
+Files = Annotated[list[str], Field(min_length=1)]
 AboveZero = Annotated[float, Quantity("length", "0 m", "5000 m", above=True)]
 
 
@@ -45,10 +44,10 @@ class LayersTable(Table):
 class DropTable(Table):
     """``[[drop]]``: where the water is wanted."""
 
-    name: Annotated[str | None, Len(1)] = None
+    name: Annotated[str | None, Field(min_length=1)] = None
     at: Annotated[tuple[float, float] | None, Place()] = None
     along: str | None = None
-    share: Annotated[float, Ge(0), AllowInfNan(False)] = 1.0
+    share: Annotated[float, Field(ge=0, allow_inf_nan=False)] = 1.0
 
     @model_validator(mode="after")
     def _one_place(self) -> Self:
@@ -116,9 +115,23 @@ def _wind_branch(value: Any) -> str:
 
 
 Wind = Annotated[
-    Annotated[WindText, WindReader(), Tag("~text")] | Annotated[list[WindLevel], Len(1), Tag("~levels")],
+    Annotated[WindText, WindReader(), Tag("~text")] | Annotated[list[WindLevel], Field(min_length=1), Tag("~levels")],
     Discriminator(_wind_branch),
 ]
+
+
+_HEIGHT = 'write it like "1200 m"'
+_NEEDED: dict[str, dict[str, str]] = {  # by the way in which the weather is given: key -> what to write
+    "hourly": {"hourly": "", "measured_at": _HEIGHT},
+    "metar": {"metar": "", "station_elevation": _HEIGHT},
+    "values": {
+        "temperature": 'write it like "31 degC", or give a metar or an hourly table',
+        "measured_at": f"the elevation of the thermometer; {_HEIGHT}",
+        "qnh": 'write it like "1009 hPa"',
+        "wind": WindReader.example,
+    },
+}
+_OPTIONAL = {"hourly": ("lapse",), "metar": ("lapse", "taf"), "values": ("lapse", "dew_point")}
 
 
 class WeatherTable(Table):
@@ -138,28 +151,13 @@ class WeatherTable(Table):
     @model_validator(mode="after")
     def _one_way(self) -> Self:
         way = "hourly" if self.hourly is not None else "metar" if self.metar is not None else "values"
-        needed = {
-            "hourly": {"measured_at": Quantity("length").example},
-            "metar": {"station_elevation": 'write it like "1200 m"'},
-            "values": {
-                "temperature": Quantity("temperature").example + ', or give a metar or an hourly table',
-                "measured_at": 'the elevation of the thermometer; write it like "1200 m"',
-                "qnh": Quantity("pressure").example,
-                "wind": WindReader.example,
-            },
-        }  # fmt: skip
-        allowed = {"hourly": {"hourly", "measured_at"}, "metar": {"metar", "station_elevation", "taf"},
-                   "values": {"temperature", "measured_at", "qnh", "wind", "dew_point"}}  # fmt: skip
-        for name in self.model_fields_set:
-            if name != "lapse" and name not in allowed[way]:
-                given = "the values" if way == "values" else f'"{way}"'
-                reason = (
-                    "belongs beside a metar"
-                    if way == "values"
-                    else f"cannot stand beside {given}, which brings its own"
-                )
-                raise WrongKeyError(name, f"{reason}; remove one of them")
-        for name, example in needed[way].items():
+        allowed = [*_NEEDED[way], *_OPTIONAL[way]]
+        for name in type(self).model_fields:
+            if name in self.model_fields_set and name not in allowed:
+                if way == "values":
+                    raise WrongKeyError(name, "belongs beside a metar; give the metar, or remove it")
+                raise WrongKeyError(name, f'cannot stand beside "{way}", which brings its own; remove one of them')
+        for name, example in _NEEDED[way].items():
             if getattr(self, name) is None:
                 raise WrongKeyError(name, f"missing; {example}")
         if self.temperature is not None and self.dew_point is not None and self.dew_point > self.temperature:
@@ -189,7 +187,7 @@ class HelicopterTable(_FileOrName):
 
     crew: Annotated[float, Quantity("mass", "40 kg", "1000 kg")]
     fuel: Annotated[float | None, Quantity("ratio", "1 %", "100 %", word="plan")] = None
-    count: Annotated[int, Ge(1), Le(20)] = 1
+    count: Annotated[int, Field(ge=1, le=20)] = 1
     options: list[str] = Field(default_factory=list)
 
 
@@ -203,7 +201,7 @@ class BucketTable(_FileOrName):
 class LinesTable(Table):
     """``[lines]``: what is carried."""
 
-    carried: Annotated[list[Annotated[float, Quantity("length", "0 m", "150 m")]], Len(1)]
+    carried: Annotated[list[Annotated[float, Quantity("length", "0 m", "150 m")]], Field(min_length=1)]
     mass_per_metre: Annotated[float | None, Quantity("line_mass", "0 kg/m", "10 kg/m")] = None
     settle: Annotated[float | None, Quantity("settle", "0 s/m", "5 s/m")] = None
 
@@ -252,6 +250,7 @@ class LimitsTable(Table):
     lift_limit: Length | None = None
     cruise_clearance: Length | None = None
     lateral_clearance: Length | None = None
+    drop_height: Length | None = None
     hover_margin: Annotated[float | None, Quantity("mass", "0 kg", "5000 kg")] = None
     weights: WeightsTable | None = None
 
@@ -260,18 +259,18 @@ class SearchTable(Table):
     """``[search]``: how far, how many."""
 
     radius: Annotated[float | None, Quantity("length", "0 km", "100 km", above=True)] = None
-    keep: Annotated[int | None, Ge(1), Le(5000)] = None
+    keep: Annotated[int | None, Field(ge=1, le=5000)] = None
 
 
 class IncidentFile(Table):
     """The whole file."""
 
-    title: Annotated[str, Len(1)]
+    title: Annotated[str, Field(min_length=1)]
     display: Literal["us", "metric"] = "us"
     when: Annotated[datetime, Moment()]
     invented: bool = False
     layers: LayersTable
-    drop: Annotated[list[DropTable], Len(1)]
+    drop: Annotated[list[DropTable], Field(min_length=1)]
     base: BaseTable | None = None
     weather: WeatherTable
     helicopter: HelicopterTable

@@ -1,8 +1,8 @@
 """What METAR and TAF share: dates out of day-and-hour groups, and wind groups read strictly.
 
-metar-taf-parser decodes the reports. It passes over a group that it does not know, reads ``KMH`` as knots and rounds
-an ``A`` altimeter group to whole hectopascals, so the groups that a plan lives on are checked here first: a wind
-that cannot be read is an error, never a missing wind.
+metar-taf-parser decodes the reports. It passes over a group that it does not know, reads ``KMH`` as knots, ``240105KT``
+as 5 kt, and rounds an ``A`` altimeter group to whole hectopascals, so the groups that a plan lives on are checked here
+first: a wind that cannot be read is an error, never a missing wind.
 """
 
 from __future__ import annotations
@@ -17,10 +17,12 @@ from diproute.constants import NM_M
 from diproute.errors import WeatherError
 from diproute.records import Wind
 
-VARIABLE_LIMIT_M_S: Final = 6 * NM_M.value / 3600  # a variable wind above 6 kt has no direction to plan with
+VARIABLE_LIMIT_M_S: Final = (
+    6 * NM_M.value / 3600
+)  # VRB stands alone up to 6 kt (US coding, as restated in training pages)
 PARSER_SLIPS: Final = (ValueError, IndexError, KeyError, TypeError, AttributeError)
 _LOOKS_LIKE_WIND: Final = re.compile(r"(?!WS)\S*\d\S*(?:KT|MPS|KMH)|(?:VRB|/{3})\S*(?:KT|MPS|KMH)|P\d\S*(?:KT|MPS)")
-_WIND: Final = re.compile(r"(?:\d{3}|VRB)\d{2,3}(?:G\d{2,3})?(?:KT|MPS)")
+_WIND: Final = re.compile(r"(?:\d{3}|VRB)\d{2}(?:G\d{2})?(?:KT|MPS)")
 _BEYOND: Final = re.compile(r"(?:\d{3}|VRB)?P\d{2,3}(?:GP?\d{2,3})?(?:KT|MPS)|\S+GP\d{2,3}(?:KT|MPS)")
 _UNIT_M_S: Final = {"KT": NM_M.value / 3600, "MPS": 1.0}
 

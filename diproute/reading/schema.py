@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Mapping, Sequence
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any, Final, NoReturn
 
 from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler, ValidationError, model_validator
@@ -141,7 +141,7 @@ class Moment(Reader):
             )
         except ValueError as error:
             raise QuantityError(
-                f"{HERE}: cannot read {value!r} as a time; {self.example}", where=HERE, got=value
+                f"{HERE}: cannot read {_shown(value)} as a time; {self.example}", where=HERE, got=value
             ) from error
         if when.utcoffset() is None:
             raise QuantityError(
@@ -159,7 +159,7 @@ class Table(BaseModel):
     @classmethod
     def _keys(cls, data: Any) -> Any:
         if not isinstance(data, Mapping):
-            raise WrongKeyError("", f"got {data!r}, wanted a table of keys: {', '.join(cls.keys())}")
+            raise WrongKeyError("", f"got {_shown(data)}, wanted a table of keys: {', '.join(cls.keys())}")
         known = cls.keys()
         for key in data:
             if key not in known:
@@ -174,6 +174,13 @@ class Table(BaseModel):
     def keys(cls) -> list[str]:
         """Give the keys as they are written in the file."""
         return [field.alias or name for name, field in cls.model_fields.items()]
+
+
+def _shown(value: object) -> str:
+    """Show what came the way TOML writes it."""
+    if isinstance(value, bool):
+        return str(value).lower()
+    return f'"{value}"' if isinstance(value, date) else repr(value)
 
 
 def _dotted(location: tuple[int | str, ...]) -> str:
@@ -196,31 +203,24 @@ _WANTED: Final = {
 
 def _told(detail: ErrorDetails) -> tuple[str, str]:
     """Give the dotted key and our words for one of pydantic's findings."""
-    place, context, came = _dotted(detail["loc"]), detail.get("ctx", {}), detail["input"]
+    place, context, came = _dotted(detail["loc"]), detail.get("ctx", {}), _shown(detail["input"])
     error = context.get("error")
     if isinstance(error, WrongKeyError):
         return ".".join(part for part in (place, error.key) if part), str(error)
     if isinstance(error, InputError):
         return place, str(error).removeprefix(HERE).removeprefix(":").strip()
+    limits = {"ge": "at least", "gt": "more than", "le": "at most", "lt": "less than"}
+    for name, words in limits.items():
+        if name in context:
+            return place, f"got {came}, wanted {words} {context[name]:g}"
     match detail["type"]:
         case "literal_error":
-            return place, f"got {came!r}, wanted {context['expected']}"
-        case "greater_than_equal" | "greater_than":
-            return (
-                place,
-                f"got {came!r}, wanted {'at least' if 'ge' in context else 'more than'} "
-                f"{context.get('ge', context.get('gt'))}",
-            )
-        case "less_than_equal" | "less_than":
-            return (
-                place,
-                f"got {came!r}, wanted {'at most' if 'le' in context else 'less than'} "
-                f"{context.get('le', context.get('lt'))}",
-            )
+            return place, f"got {came}, wanted {context['expected']}"
         case "too_short" | "string_too_short":
-            return place, "empty; wanted at least one"
+            least = context["min_length"]
+            return place, f"wanted at least {least}" if detail["input"] else "empty; wanted at least one"
         case kind:
-            return place, f"got {came!r}, wanted {_WANTED.get(kind, 'something else; see docs/formats.md')}"
+            return place, f"got {came}, wanted {_WANTED.get(kind, 'something else; see docs/formats.md')}"
 
 
 def explain(error: ValidationError, file: str, kind: type[InputError]) -> NoReturn:

@@ -222,6 +222,7 @@ class Limits:
     lift_limit_m: float = k.LIFT_LIMIT_M.value
     cruise_clearance_m: float = k.CRUISE_CLEARANCE_M.value
     lateral_clearance_m: float = k.LATERAL_CLEARANCE_M.value
+    drop_height_m: float = k.DROP_HEIGHT_M.value  # bucket bottom over everything at the drop
     hover_margin_kg: float = k.HOVER_MARGIN_KG.value  # power in hand wanted on top of the chart, as mass
     weights: tuple[float, float, float, float] = (k.SCORE_WEIGHT.value,) * 4  # distance, altitude, obstacles, approach
 
@@ -444,6 +445,11 @@ class Approach:
     refused: tuple[Finding, ...] = ()
     cautions: tuple[Finding, ...] = ()
 
+    @property
+    def pair(self) -> tuple[Course, Course] | None:
+        """Arrival and departure; None where either is missing."""
+        return (self.arrival, self.departure) if self.arrival and self.departure else None
+
 
 # ---------------------------------------------------------------------------------------------- flight
 @dataclass(frozen=True, slots=True)
@@ -502,6 +508,19 @@ class Leg:
     crossings: tuple[Crossing, ...]
     waypoints: tuple[int, ...]  # indices of the turning points, ends included
     cautions: tuple[Finding, ...] = ()
+    hanging_m: float = 0.0  # hook to bucket's bottom: line and bucket
+
+    @property
+    def clearance_m(self) -> F64:
+        """Bucket's bottom over everything, point by point [m]."""
+        return self.altitude_m - self.hanging_m - self.top_m
+
+    @property
+    def gradient(self) -> F64:
+        """Climb (+) or descent (−) between the points, 0 where done in a turn on the spot; one fewer than points."""
+        run = np.diff(self.distance_m)
+        rise = np.diff(self.altitude_m)
+        return np.divide(rise, run, out=np.zeros_like(run), where=run > 0)
 
     @property
     def length_m(self) -> float:
@@ -581,6 +600,18 @@ class CurvePoint:
     because: str
 
 
+@dataclass(frozen=True, slots=True)
+class LineChoice:
+    """What one carried line would mean at a site."""
+
+    length_m: float
+    chosen: bool
+    litres_per_hour: float  # NaN: cannot be used here
+    cycle_s: float  # NaN: cannot be used here
+    margin_kg: float  # under the limit at the first lift with its load
+    because: str
+
+
 # ---------------------------------------------------------------------------------------------- the plan
 @dataclass(frozen=True, slots=True)
 class SitePlan:
@@ -604,6 +635,8 @@ class SitePlan:
     curve: tuple[CurvePoint, ...]
     refused: tuple[Finding, ...]
     cautions: tuple[Finding, ...]
+    line_choices: tuple[LineChoice, ...] = ()
+    blocked: Any = None  # what stands in the way of a refused route, shapely in working x, y
 
     @property
     def score(self) -> float:

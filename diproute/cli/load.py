@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from pathlib import Path
 
 import click
@@ -19,7 +20,7 @@ import click
 def load(
     incident: Path, elevation: str, line: str | None, fuel: str | None, salt: bool, chart: Path | None, as_json: bool
 ) -> None:
-    """The load calculation line by line for one height, with the helicopter and weather of an INCIDENT file."""
+    """Work the load calculation line by line for one height, with the helicopter and weather of an INCIDENT file."""
     from diproute.cli.tables import load_table
     from diproute.planning.load_here import load_here
     from diproute.reading.incident import read_incident
@@ -27,10 +28,17 @@ def load(
     asked = read_incident(incident)
     answer = load_here(asked, elevation=elevation, line=line, fuel=fuel, salt=salt)
     if chart is not None:
-        from diproute.writing.drawings.chart import draw_chart
+        from diproute.writing.drawings.chart import hover_chart
         from diproute.writing.files import write_atomically
 
-        write_atomically(chart, draw_chart(asked.helicopter.hoge, answer.pressure_altitude_m, answer.temperature_k))
+        drawn = hover_chart(
+            asked.helicopter.hoge,
+            pressure_altitude_m=answer.pressure_altitude_m,
+            temperature_k=answer.temperature_k,
+            mass_kg=math.nan if answer.load is None else answer.load.hoge_limit_kg,
+            display=asked.display,
+        )
+        write_atomically(chart, drawn)
     if as_json:
         click.echo(json.dumps(answer.as_dict(), indent=1))
     else:

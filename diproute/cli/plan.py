@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
+from typing import cast
 
 import click
+
+from diproute.records import Display
 
 EVERY_SITE_REFUSED = 3
 
@@ -27,12 +31,15 @@ def plan(incident: Path, folder: Path | None, as_json: bool, display: str | None
         raise click.UsageError("nowhere to write: give --out FOLDER, or --json for stdout")
     if folder is not None and folder.exists() and not folder.is_dir():
         raise click.UsageError(f"--out {folder} is a file; name a folder")
-    answer = make_plan(read_incident(incident, display=display))
+    asked = read_incident(incident)
+    if display is not None:
+        asked = replace(asked, display=cast(Display, display))
+    answer = make_plan(asked)
     if folder is not None:
         from diproute.writing.folder import write_folder
 
-        write_folder(answer, folder)
-        click.echo(f"wrote {folder}/plan.json and {folder}/map.html", err=True)
+        for path in write_folder(answer, folder):
+            click.echo(f"wrote {path}", err=True)
     if as_json:
         click.echo(plan_text(answer), nl=False)
     else:

@@ -42,8 +42,8 @@ def air_table(rows: Sequence[AirAt], station: Air, display: Display) -> None:
     console = _console()
     height, warm = unit_name("height", display), unit_name("temperature", display)
     console.print(
-        f"Station: {show(station.temperature_k, 'temperature', display)} at {show(station.measured_at_m, 'height', display)}"
-        f", QNH {show(station.qnh_pa, 'pressure', display)}"
+        f"Station: {show(station.temperature_k, 'temperature', display)} at "
+        f"{show(station.measured_at_m, 'height', display)}, QNH {show(station.qnh_pa, 'pressure', display)}"
         + ("" if station.dew_point_k is None else f", dew point {show(station.dew_point_k, 'temperature', display)}")
     )
     table = _table(
@@ -88,9 +88,10 @@ def load_table(answer: LoadHere, incident: Incident) -> None:
 
 
 def _row(site: SitePlan, display: Display) -> list[str]:
-    assert site.sortie and site.load and site.line and site.cycle and site.approach and site.route
+    if not (site.sortie and site.load and site.line and site.cycle and site.approach and site.route):
+        raise ValueError(f"{site.name} is ranked but not flown")
     arrival, departure = site.approach.arrival, site.approach.departure
-    assert arrival and departure
+    courses = " / ".join(show_course(way.course_deg) for way in (arrival, departure) if way)
     legs = (*site.route.loaded, *site.route.empty)
     return [
         str(site.rank),
@@ -103,7 +104,7 @@ def _row(site: SitePlan, display: Display) -> list[str]:
         str(site.sortie.cycles),
         show(sum(leg.length_m for leg in legs) / len(legs), "distance", display, unit=False),
         show(site.density_altitude_m, "height", display, unit=False),
-        f"{show_course(arrival.course_deg)} / {show_course(departure.course_deg)}",
+        courses,
         f"{site.score:.0f}",
         str(len(site.cautions)),
     ]

@@ -10,7 +10,7 @@ from typing import cast
 import numpy as np
 import numpy.typing as npt
 
-from diproute.constants import DRY_LAPSE_K_M, FT_M, LAPSE_K_M
+from diproute.constants import FT_M
 from diproute.errors import IncidentError
 from diproute.physics import atmosphere
 from diproute.records import Air, Display
@@ -59,13 +59,6 @@ def air_at_heights(
     )
 
 
-def lapse_used(air: Air, elevation_m: float) -> float:
-    """Give the rate that carries the station's temperature to a height [K/m]: the asked one, or the warmer answer's."""
-    if air.lapse_k_per_m is not None:
-        return air.lapse_k_per_m
-    return LAPSE_K_M.value if elevation_m >= air.measured_at_m else DRY_LAPSE_K_M.value
-
-
 def one_air(air: Air, elevation_m: float) -> AirAt:
     """Give the air at one height [m AMSL]."""
     temperature, pressure_altitude, density_altitude = (float(a) for a in air_at_heights(air, elevation_m))
@@ -76,7 +69,7 @@ def one_air(air: Air, elevation_m: float) -> AirAt:
         float(atmosphere.station_pressure(elevation_m, air.qnh_pa)),
         pressure_altitude,
         density_altitude,
-        lapse_used(air, elevation_m),
+        float(atmosphere.lapse_used(elevation_m, air.measured_at_m, air.lapse_k_per_m)),
     )
 
 

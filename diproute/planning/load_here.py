@@ -121,6 +121,6 @@ def _sentence(incident: Incident, load: Load | None) -> str:
             f"No lift: {show(-load.margin_kg, 'mass', display)} too heavy at {load.fill:.0%} fill ({load.governed_by})"
         )
     return (
-        f"{show(load.water_l, 'volume', display)} of water ({show(load.water_kg, 'mass', display)}) at {load.fill:.0%} fill, "
-        f"held by the {load.governed_by}; {show(load.margin_kg, 'mass', display)} left under the limit"
+        f"{show(load.water_l, 'volume', display)} of water ({show(load.water_kg, 'mass', display)}) at {load.fill:.0%} "
+        f"fill, held by the {load.governed_by}; {show(load.margin_kg, 'mass', display)} left under the limit"
     )

@@ -6,17 +6,17 @@ criteria, each 0 to 100 with its sentence, weighted as the incident says. It nev
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 
 from diproute.constants import HIGH_DENSITY_ALTITUDE_M
 from diproute.records import (
-    Approach,
     Clearance,
+    Course,
     Criterion,
     DipPoint,
     Finding,
     Ground,
-    Helicopter,
     Incident,
     Line,
     Load,
@@ -51,19 +51,18 @@ def altitude_criterion(incident: Incident, density_altitude_m: float, load: Load
         "altitude",
         _points(load.water_l / full),
         incident.limits.weights[1],
-        f"{load.fill:.0%} of the bucket at a density altitude of {show(density_altitude_m, 'height', incident.display)}, "
-        f"held by the {load.governed_by} at the {load.place}",
+        f"{load.fill:.0%} of the bucket at a density altitude of "
+        f"{show(density_altitude_m, 'height', incident.display)}, held by the {load.governed_by} at the {load.place}",
     )
 
 
-def obstacles_criterion(incident: Incident, line: Line, clearance: Clearance, approach: Approach) -> Criterion:
-    """Score the line and the lift: 100 straight on the hook with the least lift, 0 with the longest line at the limit."""
-    assert approach.departure is not None
+def obstacles_criterion(incident: Incident, line: Line, clearance: Clearance, departure: Course) -> Criterion:
+    """Score line and lift: 100 straight on the hook with the least lift, 0 with the longest line at the limit."""
     longest = max(carried.length_m for carried in incident.lines)
     limits = incident.limits
     line_share = line.length_m / longest if longest > 0 else 0.0
     span = limits.lift_limit_m - limits.least_lift_m
-    lift_share = (approach.departure.lift_m - limits.least_lift_m) / span if span > 0 else 0.0
+    lift_share = (departure.lift_m - limits.least_lift_m) / span if span > 0 else 0.0
     asks = clearance.line_governing
     thing = f", asked for by {asks.what} {show(asks.distance_m, 'line', incident.display)} away" if asks else ""
     needs = (
@@ -75,20 +74,18 @@ def obstacles_criterion(incident: Incident, line: Line, clearance: Clearance, ap
         "obstacles",
         _points(1 - (line_share + lift_share) / 2),
         limits.weights[2],
-        f"{needs}; {show(approach.departure.lift_m, 'line', incident.display)} of lift before moving off",
+        f"{needs}; {show(departure.lift_m, 'line', incident.display)} of lift before moving off",
     )
 
 
-def approach_criterion(incident: Incident, approach: Approach, wind_from_deg: float) -> Criterion:
+def approach_criterion(incident: Incident, open_share: float, arrival: Course, wind_from_deg: float) -> Criterion:
     """Score the open directions with this wind."""
-    assert approach.arrival is not None
-    into = approach.arrival.headwind_m_s
-    wind = "into wind" if into > 0 else "with no headwind"
+    wind = "into wind" if arrival.headwind_m_s > 0 else "with no headwind"
     return Criterion(
         "approach",
-        _points(approach.open_share),
+        _points(open_share),
         incident.limits.weights[3],
-        f"{approach.open_share:.0%} of the directions open; arrival on {show_course(approach.arrival.course_deg)} true "
+        f"{open_share:.0%} of the directions open; arrival on {show_course(arrival.course_deg)} true "
         f"{wind}, wind from {show_course(wind_from_deg)}",
     )
 
@@ -110,8 +107,8 @@ def point_cautions(incident: Incident, ground: Ground, point: DipPoint, density_
             Finding(
                 "density-altitude-high",
                 f"density altitude {show(density_altitude_m, 'height', incident.display)}, above "
-                f"{show(HIGH_DENSITY_ALTITUDE_M.value, 'height', incident.display)}: little power in hand, settling with "
-                "power on a steep slow approach has happened there",
+                f"{show(HIGH_DENSITY_ALTITUDE_M.value, 'height', incident.display)}: little power in hand, settling "
+                "with power on a steep slow approach has happened there",
             )
         )
     return found
@@ -128,29 +125,41 @@ def depth_refusal(incident: Incident, point: DipPoint) -> Finding | None:
     )
 
 
-def thin_margin(incident: Incident, helicopter: Helicopter, load: Load) -> Finding | None:
-    """Caution where the chosen load leaves less than one hundredth of the hover limit in hand."""
-    if load.margin_kg >= 0.01 * load.hoge_limit_kg:
+def no_power_in_hand(incident: Incident) -> Finding | None:
+    """Caution where nothing at all is kept back from the hover chart."""
+    if incident.helicopter.weight_reduction_kg + incident.limits.hover_margin_kg > 0:
         return None
     return Finding(
-        "margin-thin",
-        f"only {show(load.margin_kg, 'mass', incident.display)} left under the limit of {helicopter.name} at the "
-        f"{load.place} with this load: set hover_margin for more power in hand",
+        "no-power-in-hand",
+        f"the loads go right up to the hover chart of {incident.helicopter.name}: neither its file gives a weight "
+        "reduction nor limits.hover_margin a margin",
     )
 
 
 def ordered(sites: list[SitePlan]) -> tuple[SitePlan, ...]:
-    """Put the sites in order: by water an hour, the refused ones last by distance-free name, and number them."""
+    """Put the sites in order and number them: by water an hour, then the refused ones by name.
 
-    def key(site: SitePlan) -> tuple[int, float, str]:
+    Several points of one water body carry its name with a number, in the same order.
+    """
+
+    def key(site: SitePlan) -> tuple[int, float, str, str]:
         if site.refused or site.sortie is None:
-            return (1, 0.0, site.id)
-        return (0, -round(site.sortie.litres_per_hour, 3), site.id)
+            return (1, 0.0, site.point.water.name, site.id)
+        return (0, -round(site.sortie.litres_per_hour, 3), site.point.water.name, site.id)
 
+    points = Counter(site.point.water.id for site in sites)
+    used: Counter[str] = Counter()
     out: list[SitePlan] = []
     rank = 0
     for site in sorted(sites, key=key):
+        water = site.point.water
         usable = not site.refused and site.sortie is not None
         rank += usable
-        out.append(replace(site, rank=rank if usable else None))
+        used[water.id] += 1
+        number = f" {used[water.id]}" if points[water.id] > 1 else ""
+        out.append(
+            replace(
+                site, rank=rank if usable else None, id=f"{water.id}-{used[water.id]}", name=f"{water.name}{number}"
+            )
+        )
     return tuple(out)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from diproute.constants import DAYLIGHT_MARGIN_S, SUN_GLARE_ELEVATION_DEG, SUN_GLARE_SIDE_DEG
+from diproute.errors import RangeError
 from diproute.records import Finding
 from diproute.units import show_course
 
@@ -51,6 +52,8 @@ def daylight(lat_deg: float, lon_deg: float, when: datetime) -> Daylight:
     from astral import Observer
     from astral.sun import sun
 
+    if when.tzinfo is None:
+        raise RangeError(f"{when.isoformat()} came without its offset from UTC; give one", where="when")
     observer = Observer(latitude=lat_deg, longitude=lon_deg)
     try:
         times = sun(observer, date=when.date(), tzinfo=when.tzinfo)

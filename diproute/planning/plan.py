@@ -1,0 +1,87 @@
+"""The whole way from an incident to a plan."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from diproute import __version__
+from diproute.errors import LayerError
+from diproute.planning.assess import fly_sites, judge
+from diproute.planning.ranking import no_power_in_hand, ordered
+from diproute.planning.scene import Scene, open_scene
+from diproute.planning.shortlist import Shortlist, shortlist
+from diproute.planning.ways import find_ways
+from diproute.records import Finding, Incident, Plan, Weather
+
+
+def make_plan(incident: Incident) -> Plan:
+    """Plan an incident: find, judge and rank its dip sites.
+
+    Parameters
+    ----------
+    incident
+        From `diproute.read_incident`.
+
+    Returns
+    -------
+    Plan
+        The ranked sites, then the refused ones with their reasons. The same input gives the same plan.
+
+    Raises
+    ------
+    InputError
+        A layer that cannot be used, or one that does not reach the search.
+    """
+    return plan_scene(open_scene(incident), incident.weather)
+
+
+def plan_scene(scene: Scene, weather: Weather) -> Plan:
+    """Plan a scene that is open already, in the weather of one hour.
+
+    Parameters
+    ----------
+    scene
+        From `open_scene`.
+    weather
+        Air and wind of the hour.
+    """
+    if not scene.opened.waters:
+        left = f"; {len(scene.opened.left_out)} left out" if scene.opened.left_out else ""
+        raise LayerError(f"layers.water: no open water lies within the search{left}; widen search.radius or add a "
+                         "layer", where="layers.water")  # fmt: skip
+    ways = find_ways(scene, weather.wind)
+    short = shortlist(scene, ways, weather)
+    sites = [judge(scene, weather, flown) for flown in fly_sites(scene, ways, weather, short.kept)]
+    return Plan(
+        incident=replace(scene.incident, weather=weather),
+        made_with=f"diproute {__version__}",
+        ground=scene.ground,
+        waters=scene.opened.waters,
+        left_out=scene.opened.left_out,
+        avoid=scene.opened.avoid,
+        declination_deg=scene.declination.deg,
+        declination_sigma_deg=scene.declination.sigma_deg,
+        sites=ordered(sites),
+        cautions=tuple(dict.fromkeys(_plan_cautions(scene, weather, short))),
+    )
+
+
+def _plan_cautions(scene: Scene, weather: Weather, short: Shortlist) -> list[Finding]:
+    found = [*weather.cautions, *scene.opened.cautions]
+    if scene.declination.caution is not None:
+        found.append(Finding("compass", scene.declination.caution))
+    if short.not_kept:
+        found.append(
+            Finding(
+                "not-assessed",
+                f"{short.not_kept} more water bodies have a usable point but were not assessed: raise search.keep",
+            )
+        )
+    bare = no_power_in_hand(scene.incident)
+    if bare is not None:
+        found.append(bare)
+    if scene.base is None:
+        found.append(
+            Finding("no-base", "no base is given: neither ferry nor refuelling is counted in the water per hour")
+        )
+    return found

@@ -1,0 +1,107 @@
+"""What does not change with the weather: layers, the ground made ready, the airspace, the travel-time fields' ends."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from diproute.flight.airspace import Airspace, RouteRules
+from diproute.flight.airspace import prepare as prepare_airspace
+from diproute.physics.magnetics import Declination, declination
+from diproute.reading.layers import Opened, open_layers
+from diproute.records import F64, Ground, Incident
+from diproute.sites.clearance import Heights
+from diproute.sites.clearance import prepare as prepare_heights
+from diproute.sites.rules import ClearanceRules
+
+
+@dataclass(frozen=True, slots=True)
+class Places:
+    """Points that legs run to: a drop's, or the base. Arrays have one entry a point."""
+
+    name: str
+    share: float
+    x_m: F64
+    y_m: F64
+    bottom_m: F64  # of the bucket there [m AMSL]
+
+
+@dataclass(frozen=True, slots=True)
+class Scene:
+    """An incident's ground with everything that is prepared once for any number of sites and hours."""
+
+    incident: Incident
+    opened: Opened
+    rules: ClearanceRules
+    heights: Heights
+    airspace: Airspace
+    drops: tuple[Places, ...]
+    base: Places | None
+    declination: Declination
+
+    @property
+    def ground(self) -> Ground:
+        """The working grid."""
+        return self.opened.ground
+
+    @property
+    def longest_hanging_m(self) -> float:
+        """The longest carried line with the bucket below it [m]."""
+        return self.incident.lines[-1].length_m + self.incident.bucket.length_m
+
+
+def open_scene(incident: Incident) -> Scene:
+    """Read the layers and make the ground and the airspace ready.
+
+    Parameters
+    ----------
+    incident
+        From `diproute.read_incident`.
+
+    Raises
+    ------
+    LayerError
+        A layer that cannot be used, as `diproute.reading.layers.open_layers`.
+    RangeError
+        A date outside the magnetic model.
+    """
+    opened = open_layers(incident)
+    ground, limits = opened.ground, incident.limits
+    rules = ClearanceRules.from_limits(
+        limits,
+        incident.hover_circle_m,
+        incident.helicopter.rotor_diameter_m,
+        incident.bucket.length_m,
+        ground.vertical_error_m,
+    )
+    hanging = incident.lines[-1].length_m + incident.bucket.length_m
+    drops = tuple(
+        Places(d.name, d.share, d.x_m, d.y_m, top_at(ground, d.x_m, d.y_m) + limits.drop_height_m) for d in opened.drops
+    )
+    base = None
+    if incident.base is not None:
+        x, y = (np.atleast_1d(a) for a in opened.frame.to_xy(incident.base.lon_deg, incident.base.lat_deg))
+        base = Places("base", 1.0, x, y, top_at(ground, x, y) + limits.least_lift_m)
+    middle = float(np.mean(np.concatenate([drop.bottom_m for drop in drops])))
+    return Scene(
+        incident,
+        opened,
+        rules,
+        prepare_heights(ground, rules),
+        prepare_airspace(ground, opened.avoid, RouteRules.of(limits, ground.vertical_error_m, hanging)),
+        drops,
+        base,
+        declination(ground.grid.lat_deg, ground.grid.lon_deg, 0.0 if np.isnan(middle) else middle, incident.when),
+    )
+
+
+def top_at(ground: Ground, x_m: F64, y_m: F64) -> F64:
+    """Give the highest thing in the cells of some points [m AMSL]; NaN where not known or off the grid."""
+    grid = ground.grid
+    row = np.floor((grid.top_m - y_m) / grid.cell_m).astype(np.int64)
+    col = np.floor((x_m - grid.left_m) / grid.cell_m).astype(np.int64)
+    inside = (row >= 0) & (row < grid.rows) & (col >= 0) & (col < grid.cols)
+    out = np.full(np.shape(x_m), np.nan)
+    out[inside] = ground.top[row[inside], col[inside]]
+    return out

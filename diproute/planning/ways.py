@@ -1,0 +1,185 @@
+"""The travel-time fields of a plan, one solve each for all sites, and the legs that follow from them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from diproute.errors import LayerError
+from diproute.flight.blocked import Blocked
+from diproute.flight.medium import Flying
+from diproute.flight.route import Ask, Field, solve
+from diproute.physics.geodesy import distance_and_course
+from diproute.planning.scene import Places, Scene
+from diproute.records import F64, Leg, Wind
+
+CORES = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Ways:
+    """Fields in one wind: loaded to each drop, empty from it, and empty between the base and the work."""
+
+    scene: Scene
+    wind: Wind
+    loaded: tuple[Field, ...]
+    empty: tuple[Field, ...]
+    from_base: Field | None
+    to_base: Field | None
+
+    @property
+    def shares(self) -> F64:
+        """Share of the loads that each drop gets."""
+        return np.array([drop.share for drop in self.scene.drops])
+
+
+@dataclass(frozen=True, slots=True)
+class Legs:
+    """The legs of one site, one a drop, or what blocks them."""
+
+    loaded: tuple[Leg | Blocked, ...]
+    empty: tuple[Leg | Blocked, ...]
+
+    @property
+    def blocked(self) -> Blocked | None:
+        """The first thing in the way; None: every leg is there."""
+        return next((leg for leg in (*self.loaded, *self.empty) if isinstance(leg, Blocked)), None)
+
+
+def find_ways(scene: Scene, wind: Wind) -> Ways:
+    """Solve every field of a plan.
+
+    Raises
+    ------
+    LayerError
+        A drop or the base where the ground is not known.
+    """
+    craft = scene.incident.helicopter
+    full = Flying(craft.speed_loaded_m_s, craft.climb_loaded_m_s, craft.descent_loaded_m_s)
+    empty = Flying(craft.speed_empty_m_s, craft.climb_empty_m_s, craft.descent_empty_m_s)
+    jobs: list[tuple[Places, Flying, bool]] = []
+    for drop in scene.drops:
+        jobs += [(drop, full, True), (drop, empty, False)]
+    if scene.base is not None:
+        jobs += [(scene.base, empty, False), (scene.base, empty, True)]
+
+    def run(job: tuple[Places, Flying, bool]) -> Field:
+        places, flying, towards = job
+        known = np.isfinite(places.bottom_m)
+        if not known.any():
+            raise LayerError(
+                f"{places.name}: the ground is not known there; give elevation (and canopy) that covers it",
+                where="layers.elevation",
+            )
+        return solve(
+            scene.airspace,
+            flying,
+            wind,
+            places.x_m[known],
+            places.y_m[known],
+            places.bottom_m[known],
+            towards=towards,
+        )
+
+    with ThreadPoolExecutor(CORES) as pool:
+        fields = list(pool.map(run, jobs))
+    count = 2 * len(scene.drops)
+    based = scene.base is not None
+    return Ways(
+        scene,
+        wind,
+        tuple(fields[0:count:2]),
+        tuple(fields[1:count:2]),
+        fields[count] if based else None,
+        fields[count + 1] if based else None,
+    )
+
+
+def rough_seconds(ways: Ways, x_m: F64, y_m: F64) -> tuple[F64, F64]:
+    """Estimate the loaded and the empty leg of many points, the mean over the drops by share [s].
+
+    Where the first solve found no way, the straight line at the slower airspeed with half as much again stands in: a
+    point is never given up before its own fine solve.
+    """
+    out = []
+    for fields in (ways.loaded, ways.empty):
+        seconds = np.zeros(x_m.shape)
+        for field, drop in zip(fields, ways.scene.drops, strict=True):
+            straight = np.min(np.hypot(x_m[:, None] - drop.x_m, y_m[:, None] - drop.y_m), axis=1)
+            known = field.seconds(x_m, y_m)
+            seconds += drop.share * np.where(np.isnan(known), 1.5 * straight / field.flying.airspeed_m_s, known)
+        out.append(seconds)
+    return out[0], out[1]
+
+
+def rough_courses(ways: Ways, x_m: F64, y_m: F64) -> tuple[F64, F64]:
+    """Estimate the true courses on which the loaded leg leaves and the empty leg comes in, to and from the main drop.
+
+    The course is down (loaded) or up (empty) the travel-time field, the straight one where the field has no slope.
+    """
+    main = int(np.argmax(ways.shares))
+    drop = ways.scene.drops[main]
+    nearest = np.argmin(np.hypot(x_m[:, None] - drop.x_m, y_m[:, None] - drop.y_m), axis=1)
+    east, north = drop.x_m[nearest] - x_m, drop.y_m[nearest] - y_m
+    convergence = np.asarray(ways.scene.opened.frame.convergence_deg(x_m, y_m))
+    courses = []
+    for field, sign in ((ways.loaded[main], 1.0), (ways.empty[main], -1.0)):
+        step = 2 * field.first.level.cell_m
+        down_x = field.seconds(x_m - step, y_m) - field.seconds(x_m + step, y_m)
+        down_y = field.seconds(x_m, y_m - step) - field.seconds(x_m, y_m + step)
+        sloped = np.isfinite(down_x + down_y) & (np.hypot(down_x, down_y) > 0)
+        grid_course = np.degrees(
+            np.arctan2(sign * np.where(sloped, down_x, east), sign * np.where(sloped, down_y, north))
+        )
+        courses.append((grid_course + convergence) % 360)
+    return courses[0], courses[1]
+
+
+def site_legs(ways: Ways, loaded: Sequence[Ask], empty: Sequence[Ask]) -> list[Legs]:
+    """Fly the legs of every site to and from every drop.
+
+    Parameters
+    ----------
+    loaded, empty
+        One a site: where the loaded leg starts, and where the empty one ends.
+    """
+    display = ways.scene.incident.display
+    drops = ways.scene.drops
+    out = [field.legs(loaded, d.name, "loaded", display) for field, d in zip(ways.loaded, drops, strict=True)]
+    back = [field.legs(empty, d.name, "empty", display) for field, d in zip(ways.empty, drops, strict=True)]
+    return [Legs(tuple(o[i] for o in out), tuple(b[i] for b in back)) for i in range(len(loaded))]
+
+
+def ferry_out(ways: Ways, asks: Sequence[Ask]) -> list[Leg | Blocked | None]:
+    """Fly from the base to every site; None without a base."""
+    if ways.from_base is None:
+        return [None] * len(asks)
+    return list(ways.from_base.legs(asks, "base", "ferry", ways.scene.incident.display))
+
+
+def ferry_home(ways: Ways) -> Leg | Blocked | None:
+    """Fly from the drop with the longest way home to the base; None without a base."""
+    if ways.to_base is None:
+        return None
+    hanging = ways.scene.longest_hanging_m
+    asks = []
+    for drop in ways.scene.drops:
+        far = ways.to_base.seconds(drop.x_m, drop.y_m)
+        i = int(np.argmax(np.where(np.isnan(drop.bottom_m), -np.inf, np.nan_to_num(far, nan=np.inf))))
+        asks.append(Ask(float(drop.x_m[i]), float(drop.y_m[i]), float(drop.bottom_m[i]), hanging))
+    legs: list[Leg | Blocked] = ways.to_base.legs(asks, "base", "ferry", ways.scene.incident.display)
+    return next((leg for leg in legs if isinstance(leg, Blocked)), None) or max(
+        (leg for leg in legs if isinstance(leg, Leg)), key=lambda leg: leg.seconds
+    )
+
+
+def course_of(leg: Leg, end: Literal["start", "end"]) -> float:
+    """Give the true course on which a leg starts or ends [deg], to its first turning point or from its last."""
+    inner = leg.waypoints[1] if end == "start" else leg.waypoints[-2]
+    first, last = (0, inner) if end == "start" else (inner, -1)
+    _, course = distance_and_course(leg.lon_deg[first], leg.lat_deg[first], leg.lon_deg[last], leg.lat_deg[last])
+    return float(course)

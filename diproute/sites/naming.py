@@ -15,8 +15,8 @@ class Namer:
     """Puts names to the cells that govern, as seen from one dip point."""
 
     def __init__(self, ground: Ground, x_m: float, y_m: float, level_m: float, convergence_deg: float) -> None:
-        self.ground, self.x_m, self.y_m = ground, x_m, y_m
-        self.level_m, self.convergence_deg = level_m, convergence_deg
+        self.ground, self.x_m, self.y_m = ground, float(x_m), float(y_m)
+        self.level_m, self.convergence_deg = float(level_m), float(convergence_deg)
         self.known: dict[tuple[int, int], Governing | None] = {}
 
     def governing(self, row: int, col: int) -> Governing | None:

@@ -44,7 +44,8 @@ def hover_chart(
     room = 0.06 * (max(masses) - min(masses)) or 50.0
     across = Axis("mass", display, min(masses) - room, max(masses) + room, LEFT, RIGHT, 7)
     up = Axis("height", display, min(heights), max(min(heights) + 1.0, *heights), BOTTOM, TOP, 6)
-    at = f"{show(pressure_altitude_m, 'height', display)} pressure altitude, {show(temperature_k, 'temperature', display)}"
+    height, heat = show(pressure_altitude_m, "height", display), show(temperature_k, "temperature", display)
+    at = f"{height} pressure altitude, {heat}"
     read = show(mass_kg, "mass", display) if math.isfinite(mass_kg) else "no answer on this chart"
     parts = [
         words(LEFT, 14, f"Hover out of ground effect (HOGE): {read}", font_weight="600"),

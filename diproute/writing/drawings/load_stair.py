@@ -60,11 +60,12 @@ def steps(load: Load) -> tuple[Step, ...]:
     down("certificated limit", max(0.0, at - mass.get("certificated limit", math.inf)))
     for name in ABOARD:
         down(name, mass.get(name, 0.0))
+    if load.margin_kg < 0:
+        down("water, lowest fill", at - load.margin_kg)
+        return tuple(found)
     down("water", load.water_kg)
-    beyond = at - load.margin_kg
-    down("over the hook limit", beyond if beyond >= 0.5 else 0.0)
-    if at > 0:
-        down("left over", at)
+    down("over the hook limit", max(0.0, at - load.margin_kg))
+    down("left over", at)
     return tuple(found)
 
 
@@ -113,7 +114,7 @@ def load_stair(load: Load, display: Display) -> str:
         if i + 1 < len(stair):
             parts.append(line(x1, y, x1, y + ROW, stroke="ink", stroke_width=1))
         parts.append(words(0, y + 10.5, step.name, font_weight=weight))
-        sign = "" if step.name in ("water", "left over") else "− "
+        sign = "" if step.name.startswith(("water", "left")) else "− "
         mass = f"{sign}{show(step.mass_kg, 'mass', display)}"
         parts.append(words(WIDTH, y + 10.5, mass, at="end", font_weight=weight))
     if low < 0:
@@ -126,9 +127,9 @@ def load_stair(load: Load, display: Display) -> str:
 
 def _look(step: Step) -> tuple[str, str, str | None]:
     """Fill, edge and weight of a step."""
-    if step.below_kg < -0.05:
+    if step.below_kg < -0.05 and not step.name.startswith("water"):
         return "hazard", "hazard", "600"
-    if step.name == "water":
+    if step.name.startswith("water"):
         return "water", "shore", "600"
     if step.name == "left over":
         return "none", "ink", None

@@ -36,6 +36,7 @@ ROLES: Final[dict[str, Role]] = {
     "trees": Role("#8d908a", "#737a7e", "#979a94"),
     "water": Role("#56B4E9", "#0072B2", "#a6d8f4"),
     "shore": Role("#0072B2", "#56B4E9", "#0072B2"),  # water's edge, and words about water
+    "deep": Role("#005A8E", "#8ECBF0", "#004F7D"),  # words on water
     "hazard": Role("#D55E00", "#F08C3A", "#C05500"),
     "warning": Role("#A14300", "#F5A25D", "#8F3C00"),  # words about what can hurt
     "clear": Role("#dcdcd6", "#3a4046", "#e6e6e1"),  # open directions

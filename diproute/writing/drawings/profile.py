@@ -11,7 +11,7 @@ from diproute.units import show, show_time
 from diproute.writing.drawings.axes import Axis
 from diproute.writing.drawings.svg import disc, halo, hatch, line, path, picture, words
 
-WIDTH, HEIGHT = 640.0, 210.0
+WIDTH, HEIGHT = 640.0, 212.0
 LEFT, RIGHT, TOP, BOTTOM = 46.0, 628.0, 26.0, 182.0
 MOST_POINTS = 160
 
@@ -115,8 +115,8 @@ def profile(leg: Leg, display: Display) -> str:
         *(words(LEFT - 6, y + 4, name, at="end", fill="quiet", font_size=10) for y, name in up.ticks),
         words(LEFT - 6, TOP - 4, up.unit, at="end", fill="quiet", font_size=10),
         *(line(a, BOTTOM, a, BOTTOM + 4, stroke="ink", stroke_width=1) for a, _ in across.ticks),
-        *(words(a, BOTTOM + 16, name, at="middle", fill="quiet", font_size=10) for a, name in across.ticks[:-1]),
-        words(RIGHT, BOTTOM + 16, f"{across.ticks[-1][1]} {across.unit}", at="end", fill="quiet", font_size=10),
+        *(words(a, BOTTOM + 16, name, at="middle", fill="quiet", font_size=10) for a, name in across.ticks),
+        words(RIGHT, BOTTOM + 27, across.unit, at="end", fill="quiet", font_size=10),
     ]
     return picture(WIDTH, HEIGHT, f"{title}, {peak}", parts, kind="profile")
 

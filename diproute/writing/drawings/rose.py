@@ -8,8 +8,8 @@ import numpy as np
 
 from diproute.records import Approach, Clearance, Course, Display
 from diproute.units import show, show_course
-from diproute.writing.drawings.svg import arrow_head, disc, halo, line, path, picture, polar, track, words
 from diproute.writing.drawings.palette import paint
+from diproute.writing.drawings.svg import arrow_head, disc, halo, line, path, picture, polar, track, words
 
 LIMIT_R, FAR_R = 100.0, 112.0  # the ring of the limit; nothing is drawn longer than the outer one
 BAND = (116.0, 122.0)

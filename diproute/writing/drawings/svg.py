@@ -72,7 +72,7 @@ def track(points: Points, *, close: bool = False) -> str:
 
 def line(x1: float, y1: float, x2: float, y2: float, **style: object) -> str:
     """Draw a straight line."""
-    return path(((x1, y1), (x2, y2)), **style)
+    return f'<path d="{track(((x1, y1), (x2, y2)))}"{attributes(**style)}/>'
 
 
 def disc(x: float, y: float, radius: float, **style: object) -> str:

@@ -66,6 +66,7 @@ def detail(site: SitePlan, plan: Plan) -> Markup:
             tag("div", _ways(site, plan), tag("p", _reading(plan), class_="quiet")),
             class_="ways",
         ),
+        _courses(site, plan),
         *drawings,
         _score(site),
         join(tag("h3", "Cautions"), findings(site.cautions)) if site.cautions else None,
@@ -115,7 +116,7 @@ def _reading(plan: Plan) -> str:
     limit = show(plan.incident.limits.lift_limit_m, "height", plan.incident.display)
     return (
         f"A wedge is as long as the lift that its direction takes before moving off; the ring is the limit, {limit}. "
-        "Pale: open. Dark: closed. Hatched: not known. Dashed arrow: in, empty. Solid arrow: out, loaded. North up, true."
+        "Pale: open. Dark: closed. Hatched: not known. Dashed arrow: in, empty. Solid arrow: out, loaded. True north up."
     )
 
 
@@ -171,13 +172,7 @@ def _definitions(pairs: list[Pair]) -> Markup:
 def _ways(site: SitePlan, plan: Plan) -> Markup:
     approach = site.approach
     if approach is None:
-        return tag("p", summary(None, plan.declination_deg))
-    rows = [
-        _way(name, course, plan) for name, course in (("In", approach.arrival), ("Out", approach.departure)) if course
-    ]
-    heads = ("", "Magnetic", "True", "Lift", "Headwind", "Crosswind", "8:1 surface")
-    table = tag("table", tag("thead", tag("tr", *(tag("th", h, scope="col") for h in heads))), tag("tbody", *rows),
-                class_="plain")  # fmt: skip
+        return tag("p", summary(None, plan.declination_deg) + ".")
     sectors = ", ".join(
         f"{show_course(s.from_deg - plan.declination_deg)} to {show_course(s.to_deg - plan.declination_deg)}"
         for s in approach.sectors
@@ -185,8 +180,19 @@ def _ways(site: SitePlan, plan: Plan) -> Markup:
     return join(
         tag("p", summary(approach, plan.declination_deg) + "."),
         tag("p", f"Open sectors, seen from the water, magnetic: {sectors}.") if sectors else None,
-        table if rows else None,
     )
+
+
+def _courses(site: SitePlan, plan: Plan) -> Markup | None:
+    approach = site.approach
+    if approach is None or (approach.arrival is None and approach.departure is None):
+        return None
+    heads = ("", "Magnetic", "True", "Lift", "Headwind", "Crosswind", "8:1 surface")
+    rows = [
+        _way(name, course, plan) for name, course in (("In", approach.arrival), ("Out", approach.departure)) if course
+    ]
+    return tag("table", tag("thead", tag("tr", *(tag("th", h, scope="col") for h in heads))), tag("tbody", *rows),
+               class_="plain")  # fmt: skip
 
 
 def _way(name: str, course: Course, plan: Plan) -> Markup:

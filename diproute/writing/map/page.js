@@ -28,7 +28,8 @@
     return span;
   }
   function mark(at, name, html, words, extra) {
-    const icon = L.divIcon({ className: "mark " + name, html: "<div>" + html + "</div>", iconSize: [0, 0] });
+    const size = name.startsWith("site") ? [28, 28] : [0, 0];
+    const icon = L.divIcon({ className: "mark " + name, html: "<div>" + html + "</div>", iconSize: size });
     const made = L.marker(at, Object.assign({ icon: icon, keyboard: false }, extra));
     made.on("add", () => { const e = made.getElement(); if (e) { e.setAttribute("aria-label", words); } });
     if (words) made.bindTooltip(text(words), { offset: [10, 0] });
@@ -135,7 +136,7 @@
     const group = site.rank === null ? "refused" : "sites";
     const made = mark(site.at, "site" + (site.rank === null ? " refused" : ""), site.h, site.t,
       { keyboard: true, riseOnHover: true, zIndexOffset: site.rank === null ? 200 : 1000 - site.rank });
-    made.bindPopup(() => popup(site.id), { maxWidth: 400, minWidth: Math.min(360, window.innerWidth - 70), autoPanPadding: [30, 40] });
+    made.bindPopup(() => popup(site.id), { maxWidth: 400, minWidth: Math.min(360, window.innerWidth - 70), autoPanPaddingTopLeft: [16, 34], autoPanPaddingBottomRight: [112, 36] });
     made.on("popupopen", () => select(site.id, { popup: true }));
     made.addTo(groups[group]);
     markers[site.id] = made;

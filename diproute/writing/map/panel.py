@@ -23,7 +23,8 @@ def title(plan: Plan) -> Markup:
     )
     several = f"{incident.count} × " if incident.count > 1 else ""
     fuel = "fuel planned" if incident.fuel is None else f"{incident.fuel:.0%} fuel".replace("%", " %")
-    craft = f"{several}{incident.helicopter.name}, {incident.bucket.name}, crew {show(incident.crew_kg, 'mass', display)}, {fuel}"
+    crew = show(incident.crew_kg, "mass", display)
+    craft = f"{several}{incident.helicopter.name}, {incident.bucket.name}, crew {crew}, {fuel}"
     return tag(
         "header",
         tag("p", words.INVENTED, class_="invented", role="note") if incident.invented else None,
@@ -210,8 +211,16 @@ def notes(plan: Plan) -> Markup:
     )
 
 
-def declination(plan: Plan) -> str:
-    """Say the declination, its doubt and its date."""
+def declination(plan: Plan) -> tuple[str, ...]:
+    """Say the declination, its doubt and its date, a line each."""
     value = plan.declination_deg
     side = "E" if value >= 0 else "W"
-    return f"{abs(value):.1f}° {side} ± {plan.declination_sigma_deg:.1f}°, {plan.incident.when:%-d %b %Y}"
+    doubt = f"{abs(value):.1f}° {side} ± {plan.declination_sigma_deg:.1f}°"
+    return "declination", doubt, f"{plan.incident.when:%-d %b %Y}"
+
+
+def foot(plan: Plan) -> str:
+    """Give the line that stands under a printed map."""
+    when = f"{plan.incident.when:%-d %B %Y, %H:%M} (UTC{_offset(plan)})"
+    invented = "Invented data. " if plan.incident.invented else ""
+    return f"{plan.incident.title}. {when}. {invented}{words.CAUTIONS[0][0]} WGS 84, web Mercator. {plan.made_with}."

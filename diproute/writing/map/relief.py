@@ -1,4 +1,4 @@
-"""The ground as a grey picture in web Mercator: light from the north-west, contours, and nothing where nothing is known."""
+"""The ground as a grey picture in web Mercator: light from the north-west, contours, holes where it is not known."""
 
 from __future__ import annotations
 
@@ -16,6 +16,7 @@ from diproute.writing.drawings.axes import shown
 
 MOST_PIXELS: Final = 1500
 HEIGHT_CELLS: Final = 200
+FINER: Final = 4  # a coarse grid is drawn with up to so many pixels a cell, for smooth contours
 CONTOURS: Final[dict[Display, tuple[float, ...]]] = {
     "us": tuple(n * 0.3048 for n in (20, 50, 100, 200, 500, 1000)),
     "metric": (5, 10, 20, 50, 100, 200, 500),
@@ -52,7 +53,7 @@ def draw_relief(ground: Ground, display: Display) -> Relief:
     """
     frame = _frame(ground, MOST_PIXELS)
     metres = frame.pixel * math.cos(math.radians(ground.grid.lat_deg))  # a pixel on the ground
-    height = _warp(ground.ground, ground, frame, "average" if metres > 1.5 * ground.grid.cell_m else "bilinear")
+    height = _warp(ground.ground, ground, frame, "average" if metres > 1.5 * ground.grid.cell_m else "cubic_spline")
     known = np.isfinite(height)
     interval = _interval(height, display)
     grey = _shade(height, metres) * (1.0 - 0.42 * _contours(height, interval))
@@ -99,7 +100,7 @@ def _frame(ground: Ground, most: int) -> Frame:
     east, north = _mercator("forward")(lon, lat)
     wide, high = float(np.ptp(east)), float(np.ptp(north))
     native = grid.cell_m / math.cos(math.radians(grid.lat_deg))
-    pixel = max(native, wide / most, high / most)
+    pixel = max(native / FINER, wide / most, high / most)
     return Frame(float(east.min()), float(north.max()), pixel, math.ceil(high / pixel), math.ceil(wide / pixel))
 
 
@@ -140,7 +141,7 @@ def _shade(height: F32, metres: float) -> npt.NDArray[np.float64]:
         light += share * np.clip((up - right * east + down * north) / length, 0, 1)
     span = float(np.nanmax(height) - np.nanmin(height)) if np.isfinite(height).any() else 1.0
     high = (height - np.nanmin(height)) / max(span, 1.0)
-    return 96 + 175 * light**1.1 + 14 * high  # low ground a shade darker
+    return 128 + 142 * light**1.15 + 10 * high  # low ground a shade darker
 
 
 def _contours(height: F32, interval: float) -> npt.NDArray[np.float64]:
@@ -152,7 +153,8 @@ def _contours(height: F32, interval: float) -> npt.NDArray[np.float64]:
         off = np.abs(height - np.round(height / step) * step) / fall  # pixels to the nearest contour
         crowded = np.clip((step / fall - 3.0) / 4.0, 0, 1)  # fade where the lines would run together
         ink = np.maximum(ink, strength * crowded * np.clip(width + 0.5 - off, 0, 1))
-    return np.where(np.isfinite(ink), ink, 0.0)
+    covered: npt.NDArray[np.float64] = np.where(np.isfinite(ink), ink, 0.0)
+    return covered
 
 
 def _interval(height: F32, display: Display) -> float:

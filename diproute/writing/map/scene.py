@@ -1,4 +1,4 @@
-"""What the map draws, as plain data: each thing with its place, its class and its words. Nothing is computed but places."""
+"""What the map draws, as plain data: each thing with its place, its class and its words."""
 
 from __future__ import annotations
 
@@ -7,9 +7,10 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 
 from diproute.physics.geodesy import LocalFrame
-from diproute.records import Crossing, Leg, Obstacle, Plan, SitePlan
+from diproute.records import AvoidArea, Crossing, Leg, Obstacle, Plan, SitePlan
 from diproute.units import show, show_course, show_time
 from diproute.writing.drawings.profile import probe
 from diproute.writing.map import signs
@@ -30,11 +31,12 @@ class Places:
         self.frame = LocalFrame(plan.ground.grid.lat_deg, plan.ground.grid.lon_deg)
         self.fine_m = max(1.0, min(8.0, plan.ground.grid.cell_m / 2))
 
-    def line(self, xy: Sequence[Sequence[float]]) -> list[list[float]]:
+    def line(self, xy: npt.ArrayLike) -> list[list[float]]:
         """Latitude and longitude of a row of points, to a metre."""
         points = np.asarray(xy, dtype=np.float64)
         lon, lat = self.frame.to_lonlat(points[:, 0], points[:, 1])
-        return np.round(np.column_stack([lat, lon]), 5).tolist()  # type: ignore[no-any-return]
+        rounded: list[list[float]] = np.round(np.column_stack([lat, lon]), 5).tolist()
+        return rounded
 
     def pieces(self, geometry: Any) -> Iterator[tuple[str, Any]]:
         """Give polygons as ``("area", rings)``, lines as ``("line", points)``, points as ``("mark", place)``."""
@@ -70,20 +72,11 @@ def build(plan: Plan, relief: Relief) -> dict[str, Any]:
         JSON-ready: ``layers`` of features, ``legs`` by site, ``sites``, ``view``, ``heights``, ``graticule``.
     """
     places = Places(plan)
-    view = _view(plan, places, relief.bounds)
+    view = _view(plan, relief.bounds)
     layers: dict[str, list[Feature]] = {
         "water": [f for w in plan.waters for f in _shapes(places, w.polygon, "water", w.name)],
         "left-out": _left_out(plan, places),
-        "avoid": [
-            f
-            for a in plan.avoid
-            for f in _shapes(
-                places,
-                a.geometry,
-                "avoid hard" if a.hard else "avoid soft",
-                f"{a.name}: {a.because} ({'closed to a load' if a.hard else 'at a price'})",
-            )
-        ],  # fmt: skip
+        "avoid": [f for a in plan.avoid for f in _avoid(a, places)],
         "search": _search(plan, places),
         "wires": [f for o in plan.ground.obstacles if o.is_wire for f in _wire(plan, places, o)],
         "obstacles": _obstacles(plan, places),
@@ -104,6 +97,11 @@ def build(plan: Plan, relief: Relief) -> dict[str, Any]:
 
 def _shapes(places: Places, geometry: Any, class_: str, words: str) -> list[Feature]:
     return [{"k": kind, "c": class_, "g": g, "t": words} for kind, g in places.pieces(geometry)]
+
+
+def _avoid(area: AvoidArea, places: Places) -> list[Feature]:
+    words = f"{area.name}: {area.because} ({'closed to a load' if area.hard else 'at a price'})"
+    return _shapes(places, area.geometry, "avoid hard" if area.hard else "avoid soft", words)
 
 
 def _label(places: Places, geometry: Any, class_: str, words: str) -> Feature:
@@ -177,10 +175,13 @@ def _summits(plan: Plan, places: Places) -> list[Feature]:
     step = max(1, max(ground.shape) // 300)
     coarse = np.where(np.isfinite(ground), ground, -np.inf)[::step, ::step].astype(np.float64)
     apart = max(2.0, max(coarse.shape) / 9)
-    found = []
+    found: list[Feature] = []
     rows, cols = np.indices(coarse.shape)
+    for x, y in _taken(plan, places):
+        r, c = (grid.top_m - y) / grid.cell_m / step, (x - grid.left_m) / grid.cell_m / step
+        coarse[np.hypot(rows - r, cols - c) < apart / 3] = -np.inf
     while len(found) < SUMMITS:
-        r, c = np.unravel_index(int(np.argmax(coarse)), coarse.shape)
+        r, c = (int(i) for i in np.unravel_index(int(np.argmax(coarse)), coarse.shape))
         if not np.isfinite(coarse[r, c]):
             break
         inside = 0 < r < coarse.shape[0] - 1 and 0 < c < coarse.shape[1] - 1
@@ -190,6 +191,17 @@ def _summits(plan: Plan, places: Places) -> list[Feature]:
             found.append({"k": "word", "c": "word spot", "at": places.line([(x, y)])[0], "t": words})
         coarse[np.hypot(rows - r, cols - c) < apart] = -np.inf
     return found
+
+
+def _taken(plan: Plan, places: Places) -> list[tuple[float, float]]:
+    """Where other signs and words stand already."""
+    at = [(s.point.x_m, s.point.y_m) for s in plan.sites]
+    at += [(o.geometry.x, o.geometry.y) for o in plan.ground.obstacles if o.geometry.geom_type == "Point"]
+    for place in (*plan.incident.drops, plan.incident.base):
+        if place is not None and place.lat_deg is not None and place.lon_deg is not None:
+            x, y = places.frame.to_xy(place.lon_deg, place.lat_deg)
+            at.append((float(x), float(y)))
+    return at
 
 
 def _places(plan: Plan) -> list[Feature]:
@@ -277,7 +289,7 @@ def _head(leg: Leg, share: float) -> Feature:
     )
 
 
-def _view(plan: Plan, places: Places, bounds: Bounds) -> list[list[float]]:
+def _view(plan: Plan, bounds: Bounds) -> list[list[float]]:
     """Give the frame to open with: the sites, drops, base and their legs, with some room."""
     lat, lon = [], []
     for site in plan.sites:
@@ -289,8 +301,8 @@ def _view(plan: Plan, places: Places, bounds: Bounds) -> list[list[float]]:
             lon.append(place.lon_deg)
     if not lat:
         return [list(bounds[0]), list(bounds[1])]
-    room = max(0.012, 0.07 * (max(lat) - min(lat)))
-    wide = room / math.cos(math.radians(lat[0]))
+    room = max(0.012, 0.08 * (max(lat) - min(lat)))
+    wide = max(room / math.cos(math.radians(lat[0])), 0.13 * (max(lon) - min(lon)))  # names stand to the right
     return [
         [round(min(lat) - room, 5), round(min(lon) - wide, 5)],
         [round(max(lat) + room, 5), round(max(lon) + wide, 5)],
@@ -309,8 +321,8 @@ def _graticule(view: list[list[float]], bounds: Bounds) -> dict[str, list[dict[s
             minutes = abs(i * step)
             letter = letters[0] if i >= 0 else letters[1]
             left = minutes % 60
-            text = f"{letter} {int(minutes // 60):0{width}d}° {left:02.0f}′" if step >= 1 else (
-                f"{letter} {int(minutes // 60):0{width}d}° {left:04.1f}′")  # fmt: skip
+            shown = f"{left:02.0f}" if step >= 1 else f"{left:04.1f}"
+            text = f"{letter} {int(minutes // 60):0{width}d}° {shown}'"
             found.append({"v": round(i * step / 60, 7), "t": text})
         return found
 

@@ -42,8 +42,8 @@ def base() -> Markup:
 
 def heading(course_deg: float) -> Markup:
     """Draw an arrow head along a leg."""
-    return _sign("-9 -9 18 18", 18, 18,
-                 tag("path", d="M0-7L5 6L0 3L-5 6Z", class_="sign-arrow", transform=f"rotate({course_deg:.0f})"))  # fmt: skip
+    turn = f"rotate({course_deg:.0f})"
+    return _sign("-9 -9 18 18", 18, 18, tag("path", d="M0-7L5 6L0 3L-5 6Z", class_="sign-arrow", transform=turn))
 
 
 def site(rank: int | None, word: str | None = None) -> Markup:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from importlib.resources import files
 from pathlib import Path
-from typing import Any
+from typing import Any, ClassVar
 
 import folium
 from branca.element import Element, Figure
@@ -49,8 +49,8 @@ class Written(Element):
 class PlanMap(folium.Map):
     """folium's map without its links to script and style servers, and with a name that does not change."""
 
-    default_js: list[tuple[str, str]] = []
-    default_css: list[tuple[str, str]] = []
+    default_js: ClassVar[list[tuple[str, str]]] = []
+    default_css: ClassVar[list[tuple[str, str]]] = []
     _template = Template(
         "{% macro script(this, kwargs) %}"
         "var {{ this.get_name() }} = L.map({{ this.get_name()|tojson }}, {"
@@ -103,8 +103,8 @@ def map_page(plan: Plan) -> str:
     (south, west), (north, east) = relief.bounds
     sheet = Sheet(title=Markup(join(f"{plan.incident.title}: dip sites")))
     plan_map = PlanMap(location=[(south + north) / 2, (west + east) / 2], tiles=None)
-    picture = Picture(relief.url, [list(relief.bounds[0]), list(relief.bounds[1])], pixelated=False, class_name="relief",
-                      alt="Shaded ground")  # fmt: skip
+    corners = [[south, west], [north, east]]
+    picture = Picture(relief.url, corners, pixelated=False, class_name="relief", alt="Shaded ground")
     picture.add_to(plan_map)
     plan_map.add_to(sheet)
     head = f"<style>{leaflet.style()}{palette.style_sheet()}{_asset('page.css')}</style>"
@@ -112,7 +112,7 @@ def map_page(plan: Plan) -> str:
     sheet.header.add_child(Written(head), name="style")
     sheet.html.add_child(Written(join(_body(plan, relief.contour_m), Markup(data))), name="body")
     sheet.script.add_child(Written(leaflet.script()), name="leaflet")
-    plan_map.render()  # fills the sheet's script with the map and its picture
+    plan_map.render()  # type: ignore[no-untyped-call]  # fills the sheet's script with the map and its picture
     sheet.script.add_child(Written(_asset("page.js")), name="page")
     return str(Sheet._template.render(this=sheet, kwargs={}))
 
@@ -130,10 +130,15 @@ def _body(plan: Plan, contour_m: float) -> Markup:
                 "div",
                 tag("div", id="planMap", role="application", aria_label="Map of the dip sites"),
                 tag("div", id="frame", aria_hidden="true"),
-                tag("div", signs.north(plan.declination_deg), tag("p", "declination"), tag("p", panel.declination(plan)),
-                    class_="north"),
+                tag(
+                    "div",
+                    signs.north(plan.declination_deg),
+                    *(tag("p", text) for text in panel.declination(plan)),
+                    class_="north",
+                ),
                 tag("p", class_="readout", id="readout", aria_live="off"),
                 tag("p", "Invented data", class_="stamp") if plan.incident.invented else None,
+                tag("p", panel.foot(plan), class_="foot"),
                 class_="sheet",
             ),
             tag(

@@ -12,14 +12,17 @@ from diproute import constants as k
 from diproute.errors import RangeError
 from diproute.physics.wind import crosswind, headwind
 from diproute.records import F64, Approach, Clearance, Course, Display, Finding, Governing, Limits, Sector
+from diproute.sites.clearance import SurveyArrays
 from diproute.units import show, show_course
 
 Bools = npt.NDArray[np.bool_]
+Wide = F64 | np.float64  # one for all points, or a column of one a point
+Around = Clearance | SurveyArrays
 
 
 @dataclass(frozen=True, slots=True)
 class _Way:
-    """All courses of one kind at a dip point, one entry a corridor, in the order of its outward bearings."""
+    """All courses of one kind, one entry a corridor in the order of the outward bearings; a row a point, if several."""
 
     name: Literal["in", "out"]
     course_deg: F64
@@ -79,10 +82,9 @@ def choose(
     if not np.isfinite([wind_from_deg, wind_m_s, out_course_deg, in_course_deg]).all():
         raise RangeError("wind or leg course not known: an approach cannot be chosen; give the wind, in a calm 0 kt")
     words = _Words(clearance, limits, wind_from_deg, wind_m_s, declination_deg, display)
-    wind = (float(wind_from_deg) % 360.0, float(wind_m_s))
-    into = _way("in", (clearance.bearing_deg + 180.0) % 360.0, clearance.lift_in_m, wind, limits,
-                in_course_deg, lower_speed_m_s)  # fmt: skip
-    out = _way("out", clearance.bearing_deg, clearance.lift_out_m, wind, limits, out_course_deg, lift_speed_m_s)
+    wind = (np.float64(wind_from_deg % 360.0), np.float64(wind_m_s))
+    into = _way_in(clearance, wind, limits, np.float64(in_course_deg), lower_speed_m_s)
+    out = _way_out(clearance, wind, limits, np.float64(out_course_deg), lift_speed_m_s)
     known = ~(np.isnan(clearance.lift_in_m) | np.isnan(clearance.lift_out_m))
     both = into.open & out.open
     sectors = open_sectors(clearance.bearing_deg, both)
@@ -102,6 +104,38 @@ def choose(
             *words.surface("departure", departure),
         ),
     )
+
+
+def least_seconds(
+    arrays: SurveyArrays, wind_from_deg: F64, wind_m_s: F64, limits: Limits, out_course_deg: F64, in_course_deg: F64,
+    lift_speed_m_s: float, lower_speed_m_s: float,
+) -> F64:  # fmt: skip
+    """Time of the best arrival and departure at many points, as `choose` would find it, but for its tie-break.
+
+    Parameters
+    ----------
+    arrays
+        What stands round the points.
+    wind_from_deg, wind_m_s, out_course_deg, in_course_deg
+        As for `choose`, one for all points or shape (points,).
+    limits, lift_speed_m_s, lower_speed_m_s
+        As for `choose`.
+
+    Returns
+    -------
+    numpy.ndarray
+        Lifting, lowering and turning [s], shape (points,); NaN: no arrival, or no departure, with this wind.
+    """
+    each = (np.atleast_1d(np.asarray(a, dtype=np.float64))[:, None]
+            for a in (wind_from_deg, wind_m_s, out_course_deg, in_course_deg))  # fmt: skip
+    wind_from, wind, out_course, in_course = each
+    ways = (
+        _way_in(arrays, (wind_from % 360.0, wind), limits, in_course, lower_speed_m_s),
+        _way_out(arrays, (wind_from % 360.0, wind), limits, out_course, lift_speed_m_s),
+    )
+    into, out = (np.where(way.flyable, way.seconds, np.inf).min(axis=-1) for way in ways)
+    total: F64 = np.where(np.isfinite(into + out), into + out, np.nan)
+    return total
 
 
 def open_sectors(bearing_deg: F64, is_open: Bools) -> tuple[Sector, ...]:
@@ -135,9 +169,18 @@ def width(sector: Sector) -> float:
     return (sector.to_deg - sector.from_deg) % 360.0 or 360.0
 
 
+def _way_in(around: Around, wind: tuple[Wide, Wide], limits: Limits, leg_course_deg: Wide, speed_m_s: float) -> _Way:
+    courses = (around.bearing_deg + 180.0) % 360.0
+    return _way("in", courses, around.lift_in_m, wind, limits, leg_course_deg, speed_m_s)
+
+
+def _way_out(around: Around, wind: tuple[Wide, Wide], limits: Limits, leg_course_deg: Wide, speed_m_s: float) -> _Way:
+    return _way("out", around.bearing_deg, around.lift_out_m, wind, limits, leg_course_deg, speed_m_s)
+
+
 def _way(
-    name: Literal["in", "out"], course_deg: F64, lift_m: F64, wind: tuple[float, float], limits: Limits,
-    leg_course_deg: float, speed_m_s: float,
+    name: Literal["in", "out"], course_deg: F64, lift_m: F64, wind: tuple[Wide, Wide], limits: Limits,
+    leg_course_deg: Wide, speed_m_s: float,
 ) -> _Way:  # fmt: skip
     ahead = np.asarray(headwind(course_deg, *wind))
     across = np.asarray(crosswind(course_deg, *wind))

@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 
 from diproute.errors import RangeError
 from diproute.records import Clearance, Governing, Limits, Sector
-from diproute.sites.approach import choose, open_sectors, width
+from diproute.sites.approach import choose, least_seconds, open_sectors, width
+from diproute.sites.clearance import SurveyArrays
 
 BEARING = np.arange(72) * 5.0
 TREES = Governing("trees", 120.0, 40.0, 33.0, None)
@@ -200,6 +201,33 @@ def test_more_lift_needed_never_opens_a_direction(seed, more):
     before, after = chosen(clearance_of(lifts)), chosen(clearance_of(lifts + more))
     assert not (after.open & ~before.open).any()
     assert not (chosen(clearance_of(lifts), limits=Limits(lift_limit_m=60 - more)).open & ~before.open).any()
+
+
+def test_the_quick_time_of_many_points_is_that_of_the_chosen_pairs():
+    rng = np.random.default_rng(8)
+    lift_out, lift_in = rng.uniform(3, 110, (2, 40, 72))
+    lift_out[3], lift_in[7] = 80.0, np.nan
+    out, into, froms, winds = (
+        rng.uniform(0, 360, 40),
+        rng.uniform(0, 360, 40),
+        rng.uniform(0, 360, 40),
+        rng.uniform(0, 9, 40),
+    )
+    arrays = SurveyArrays(BEARING, np.zeros(40), lift_out, lift_in)
+    quick = least_seconds(arrays, froms, winds, Limits(), out, into, LIFT_SPEED, LOWER_SPEED)
+    for i in range(40):
+        got = chosen(clearance_of(lift_out[i], lift_in[i]), (froms[i], winds[i]), out[i], into[i])
+        if got.refused:
+            assert np.isnan(quick[i])
+        else:
+            a, d = got.arrival, got.departure
+            full = a.lift_m / LOWER_SPEED + d.lift_m / LIFT_SPEED + a.turn_s + d.turn_s
+            assert quick[i] <= full + 1e-9
+            assert quick[i] == pytest.approx(full, abs=0.1 * 4 * 9)  # the tie-break is worth no more
+    assert np.isnan(quick[[3, 7]]).all()
+    assert np.isfinite(quick).sum() > 30
+    one = least_seconds(arrays, 0.0, 0.0, Limits(), 0.0, 0.0, LIFT_SPEED, LOWER_SPEED)
+    assert one.shape == (40,)
 
 
 def test_refusals():

@@ -84,14 +84,17 @@ class _Raising:
     def add(self, obstacle: Obstacle, code: int) -> None:
         height = obstacle.height_m + (obstacle.vertical_error_m or 0.0)
         stated = -math.inf if obstacle.top_m is None else obstacle.top_m + (obstacle.vertical_error_m or 0.0)
+        beside = obstacle.accuracy_m or 0.0
         shapes = getattr(obstacle.geometry, "geoms", (obstacle.geometry,))
         for shape in shapes if shapes[0].geom_type != "Polygon" else (obstacle.geometry,):
             if shape.geom_type == "Point":
                 self._standing(shape, _reach(obstacle, self.grid), height, stated, code)
-            elif obstacle.kind in SPANS and shape.geom_type in ("LineString", "LinearRing"):
-                self._hanging(shape, obstacle, height, code)
-            else:
-                self._covering(shape.buffer(obstacle.accuracy_m or 0.0), height, stated, code)
+            elif shape.geom_type in ("Polygon", "MultiPolygon"):
+                self._covering(shape.buffer(beside) if beside else shape, height, stated, code)
+            elif obstacle.kind in SPANS:
+                self._hanging(shape, max(beside, WIRE_HALF_WIDTH_M.value), height, code)
+            else:  # a dam, a wall of trees
+                self._covering(shape.buffer(max(beside, WIRE_HALF_WIDTH_M.value)), height, stated, code)
 
     def _standing(self, point: Any, reach: float, height: float, stated: float, code: int) -> None:
         window = self._window(point.x, point.y, point.x, point.y, reach)
@@ -102,8 +105,6 @@ class _Raising:
     def _covering(self, shape: Any, height: float, stated: float, code: int) -> None:
         from rasterio.features import rasterize
 
-        if shape.is_empty:
-            return
         rows, cols = window_of(self.grid, shape.bounds)
         if rows.start == rows.stop or cols.start == cols.stop:
             return
@@ -116,8 +117,7 @@ class _Raising:
         )
         self._raise((rows, cols), under == 1, np.maximum(self.terrain[rows, cols] + height, stated), code)
 
-    def _hanging(self, line: Any, obstacle: Obstacle, height: float, code: int) -> None:
-        width = max(obstacle.accuracy_m or 0.0, WIRE_HALF_WIDTH_M.value)
+    def _hanging(self, line: Any, width: float, height: float, code: int) -> None:
         points = np.asarray(line.coords)[:, :2]
         tops = np.array([self._ground_near(x, y, width) + height for x, y in points])
         for (x0, y0), (x1, y1), z0, z1 in zip(points, points[1:], tops, tops[1:], strict=False):

@@ -8,8 +8,9 @@ no ridge, tree or mast falls between two cells. A working cell that touches a ho
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import Any, Final
 
@@ -21,8 +22,8 @@ from diproute.physics.geodesy import LocalFrame
 from diproute.reading.grid import transform_of
 from diproute.records import F32, Grid
 
-_STRIP_CELLS: Final = 24_000_000  # of a file read at once
-_EXACT: Final = 0.02  # of a file cell: how far GDAL's warp may misplace a cell
+_BLOCK_CELLS: Final = 24_000_000  # of a file read at once
+_BLOCK_M: Final = 4000.0  # a straight row this long strays from a parallel by under 1 m up to 70 degrees
 _MEAN_FROM: Final = 1.5  # working cells larger than this many file cells take the mean, not bilinear
 
 _METRES: Final[dict[str, float]] = {
@@ -126,18 +127,24 @@ def metres_per_unit(raster: Raster, key: str) -> float:
 
 def box_in(raster: Raster, frame: LocalFrame, left: float, bottom: float, right: float, top: float) -> Any | None:
     """Window of a file's own rows and columns round a box of the working frame; None where they do not meet."""
-    from pyproj import Transformer
     from rasterio.windows import Window
 
     x = np.concatenate([np.linspace(left, right, 21)] * 2 + [np.full(21, left), np.full(21, right)])
     y = np.concatenate([np.full(21, bottom), np.full(21, top)] + [np.linspace(bottom, top, 21)] * 2)
-    east, north = Transformer.from_crs(frame.crs, raster.crs, always_xy=True).transform(x, y)
+    east, north = _between(frame.crs, raster.crs).transform(x, y)
     col, row = apply(~raster.transform, east, north)
     if not (np.all(np.isfinite(col)) and np.all(np.isfinite(row))):
         return None
     c0, c1 = max(math.floor(col.min()) - 2, 0), min(math.ceil(col.max()) + 2, raster.width)
     r0, r1 = max(math.floor(row.min()) - 2, 0), min(math.ceil(row.max()) + 2, raster.height)
     return Window(c0, r0, c1 - c0, r1 - r0) if c0 < c1 and r0 < r1 else None
+
+
+@lru_cache(maxsize=8)
+def _between(a: Any, b: Any) -> Any:
+    from pyproj import Transformer
+
+    return Transformer.from_crs(a, b, always_xy=True)
 
 
 def apply(transform: Any, x: Any, y: Any) -> tuple[Any, Any]:
@@ -151,9 +158,7 @@ def _moved(transform: Any, left: float, top: float) -> Any:
 
 def cell_on_ground(raster: Raster, frame: LocalFrame) -> float:
     """Shorter side of a file's cell at the middle of the frame [m]."""
-    from pyproj import Transformer
-
-    there = Transformer.from_crs(frame.crs, raster.crs, always_xy=True)
+    there = _between(frame.crs, raster.crs)
     col, row = apply(~raster.transform, *there.transform(0.0, 0.0))
     corners = apply(raster.transform, col + np.array([0.0, 1.0, 0.0]), row + np.array([0.0, 0.0, 1.0]))
     x, y = there.transform(*corners, direction="INVERSE")
@@ -183,30 +188,37 @@ def lay_on(raster: Raster, frame: LocalFrame, grid: Grid, clean: Clean, *, best:
     """
     likeliest = np.full((grid.rows, grid.cols), np.nan, np.float32) if best else None
     highest = np.full((grid.rows, grid.cols), np.nan, np.float32)
-    step = _strip_rows(raster, frame, grid)
-    mean = grid.cell_m > _MEAN_FROM * cell_on_ground(raster, frame)
-    for row in range(0, grid.rows, step):
-        rows = slice(row, min(row + step, grid.rows))
-        top = grid.top_m - rows.start * grid.cell_m
-        window = box_in(raster, frame, grid.left_m, grid.top_m - rows.stop * grid.cell_m, grid.right_m, top)
+    native = cell_on_ground(raster, frame)
+    mean = grid.cell_m > _MEAN_FROM * native
+    warp = _Warp(raster.crs.to_wkt(), frame.crs.to_wkt())
+    for rows, cols in _blocks(grid, native):
+        left, top = grid.left_m + cols.start * grid.cell_m, grid.top_m - rows.start * grid.cell_m
+        right, bottom = grid.left_m + cols.stop * grid.cell_m, grid.top_m - rows.stop * grid.cell_m
+        window = box_in(raster, frame, left, bottom, right, top)
         if window is None:
             continue
         data, transform = _read(raster, window, clean)
-        place = _Place(transform, raster.crs, transform_of(grid, rows), frame.crs)
-        place.warp(data, highest[rows], "max")
+        place = (transform, transform_of(grid, rows, cols), (rows.stop - rows.start, cols.stop - cols.start))
+        most = warp(data, *place, "max")
         if (holes := np.isnan(data)).any():
-            touched = np.zeros(highest[rows].shape, np.float32)
-            place.warp(holes.astype(np.float32), touched, "max")
-            highest[rows][touched > 0] = np.nan
+            most[warp(holes.astype(np.float32), *place, "max") > 0] = np.nan
         if likeliest is not None:
-            place.warp(data, likeliest[rows], "average" if mean else "bilinear")
-            likeliest[rows][np.isnan(highest[rows])] = np.nan
+            centre = warp(data, *place, "average" if mean else "bilinear")
+            centre[np.isnan(most)] = np.nan
+            likeliest[rows, cols] = centre
+            np.maximum(most, centre, out=most)
+        highest[rows, cols] = most
     return likeliest, highest
 
 
-def _strip_rows(raster: Raster, frame: LocalFrame, grid: Grid) -> int:
-    per_cell = max(1.0, (grid.cell_m / cell_on_ground(raster, frame)) ** 2)
-    return max(1, min(grid.rows, int(_STRIP_CELLS / (per_cell * grid.cols))))
+def _blocks(grid: Grid, native_m: float) -> Iterator[tuple[slice, slice]]:
+    """Blocks to be laid at once: narrow, for GDAL takes a row of cells as straight in the file's own grid."""
+    wide = max(1, min(grid.cols, round(_BLOCK_M / grid.cell_m)))
+    per_cell = max(1.0, (grid.cell_m / native_m) ** 2)
+    tall = max(1, min(grid.rows, int(_BLOCK_CELLS / (per_cell * wide))))
+    for row in range(0, grid.rows, tall):
+        for col in range(0, grid.cols, wide):
+            yield slice(row, min(row + tall, grid.rows)), slice(col, min(col + wide, grid.cols))
 
 
 def _read(raster: Raster, window: Any, clean: Clean) -> tuple[F32, Any]:
@@ -224,29 +236,18 @@ def _read(raster: Raster, window: Any, clean: Clean) -> tuple[F32, Any]:
 
 
 @dataclass(frozen=True, slots=True)
-class _Place:
-    """From a file's window to a strip of the grid."""
+class _Warp:
+    """From a file's reference system to the working frame's, both as text."""
 
-    from_transform: Any
-    from_crs: Any
-    to_transform: Any
-    to_crs: Any
+    from_crs: str
+    to_crs: str
 
-    def warp(self, data: F32, into: F32, how: str) -> None:
-        import rasterio
+    def __call__(self, data: F32, transform: Any, to: Any, shape: tuple[int, int], how: str) -> F32:
         from rasterio.warp import Resampling, reproject
 
-        with rasterio.Env(GDAL_NUM_THREADS="2"):
-            reproject(
-                data,
-                into,
-                src_transform=self.from_transform,
-                src_crs=self.from_crs.to_wkt(),
-                dst_transform=self.to_transform,
-                dst_crs=self.to_crs.to_wkt(),
-                src_nodata=np.nan,
-                dst_nodata=np.nan,
-                resampling=Resampling[how],
-                num_threads=2,
-                tolerance=_EXACT,
-            )
+        into = np.full(shape, np.nan, np.float32)
+        reproject(
+            data, into, src_transform=transform, src_crs=self.from_crs, dst_transform=to, dst_crs=self.to_crs,
+            src_nodata=np.nan, dst_nodata=np.nan, resampling=Resampling[how], num_threads=2,
+        )  # fmt: skip
+        return into

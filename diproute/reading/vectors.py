@@ -214,16 +214,27 @@ def middle_of(entry: Entry, key: str) -> tuple[float, float]:
 def _extent(entry: Entry, key: str) -> Box | None:
     """West, south, east and north of a file [deg]; None when it does not say."""
     import pyogrio
-    from pyproj import Transformer
+    from pyproj import CRS, Transformer
 
     extents = []
     for layer in _layers(*entry, key):
         info = pyogrio.read_info(entry[0], layer=layer, force_total_bounds=True)
-        if info["crs"] is not None and info["total_bounds"] is not None:
-            to_lonlat = Transformer.from_crs(info["crs"], "EPSG:4326", always_xy=True)
-            extents.append(to_lonlat.transform_bounds(*info["total_bounds"]))
+        crs, bounds = info["crs"], info["total_bounds"]
+        if crs is None or bounds is None:
+            continue
+        if CRS(crs).is_geographic and (max(bounds[2], -bounds[0]) > 361 or max(bounds[3], -bounds[1]) > 91):
+            raise LayerError(
+                f"{key}: {entry[0].name} is said to be in degrees but has coordinates like {bounds[0]:.0f}, {bounds[1]:.0f}; "
+                "write its coordinate reference system into it",
+                where=key,
+            )
+        extents.append(Transformer.from_crs(crs, "EPSG:4326", always_xy=True).transform_bounds(*bounds))
     found = np.array([extent for extent in extents if np.all(np.isfinite(extent))])
-    return (*found[:, :2].min(axis=0), *found[:, 2:].max(axis=0)) if found.size else None
+    if found.size == 0:
+        return None
+    west, south = found[:, :2].min(axis=0)
+    east, north = found[:, 2:].max(axis=0)
+    return float(west), float(south), float(east), float(north)
 
 
 def lies_at(west: float, south: float, east: float, north: float) -> str:

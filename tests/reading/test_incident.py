@@ -237,7 +237,8 @@ SOURCES = {
     "departure_gradient": k.SURFACE_SLOPE, "arrival_gradient": k.SURFACE_SLOPE, "corridor_start": k.CORRIDOR_START_M,
     "corridor_spread": k.CORRIDOR_SPREAD, "corridor_length": k.CORRIDOR_LENGTH_M, "least_lift": k.LEAST_LIFT_M,
     "lift_limit": k.LIFT_LIMIT_M, "cruise_clearance": k.CRUISE_CLEARANCE_M,
-    "lateral_clearance": k.LATERAL_CLEARANCE_M, "drop_height": k.DROP_HEIGHT_M, "hover_margin": k.HOVER_MARGIN_KG, "weights": k.SCORE_WEIGHT,
+    "lateral_clearance": k.LATERAL_CLEARANCE_M, "drop_height": k.DROP_HEIGHT_M,
+    "hover_margin": k.HOVER_MARGIN_KG, "weights": k.SCORE_WEIGHT,
     "radius": k.SEARCH_RADIUS_M, "keep": k.SEARCH_KEEP, "refuel": k.REFUEL_S, "mass_per_metre": k.LINE_MASS_KG_M,
     "settle": k.LINE_SETTLE_S_M,
 }  # fmt: skip

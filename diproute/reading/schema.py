@@ -196,8 +196,8 @@ def _dotted(location: tuple[int | str, ...]) -> str:
 
 _WANTED: Final = {
     "string_type": "text in quotes", "list_type": "a list in brackets", "int_type": "a whole number",
-    "int_from_float": "a whole number", "int_parsing_size": "a smaller number", "float_type": "a number", "bool_type": "true or false", "dict_type": "a table",
-    "model_type": "a table", "finite_number": "a finite number",
+    "int_from_float": "a whole number", "int_parsing_size": "a smaller number", "float_type": "a number",
+    "bool_type": "true or false", "dict_type": "a table", "model_type": "a table", "finite_number": "a finite number",
 }  # fmt: skip
 
 

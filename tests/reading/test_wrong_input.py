@@ -2,6 +2,7 @@
 
 import re
 import traceback
+from pathlib import Path
 
 import pytest
 
@@ -180,6 +181,19 @@ def test_the_message_is_one_plain_line_of_ours(swap, old, new, file, wanted):
     assert not re.search(r"Traceback|pydantic|Input should|validation error|type=|\bNone\b|function-plain|@|~", message)
     shown = "".join(traceback.format_exception_only(error))
     assert shown.count("\n") == 1
+
+
+def test_the_formats_page_shows_real_messages(swap, incident_folder):
+    page = (Path(__file__).parents[2] / "docs" / "formats.md").read_text(encoding="utf-8")
+    printed = page.split("```\n")[1].splitlines()
+    texts = {path: path.read_text(encoding="utf-8") for path in incident_folder.glob("*.toml")}
+    found = set()
+    for old, new, file, _ in WRONG:
+        found.add(str(refusal(swap, old, new, file)))
+        for path, text in texts.items():
+            path.write_text(text, encoding="utf-8")
+    assert len(printed) == 4
+    assert set(printed) <= found
 
 
 def test_an_error_names_the_other_wrong_keys_too(swap):

@@ -10,22 +10,26 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
+import numpy.typing as npt
 
-from diproute.flight.medium import fill_times
+from diproute.flight.medium import fill_times, relieve
 from diproute.flight.straighten import walk_down
 
 if TYPE_CHECKING:
     from diproute.flight.route import Ask, Field, Way
 
-RUNGS: Final = 8
-WORTH: Final = 1.004  # waiting below this share of the leg is left as it is
+RUNGS: Final = 8  # solves of a round at most
+ROUNDS: Final = 3
+WORTH: Final = 0.004  # what may be gained, as a share of the leg, below which nothing more is tried
+SHARES: Final = np.array([0.1, 0.3, 0.55, 0.8])
 
 
-def better_ways(field: Field, asks: Sequence[Ask], ways: list[Way | None]) -> None:
-    """Replace, in place, the ways that lose time climbing or descending at the site's end by quicker ones.
+def better_ways(field: Field, asks: Sequence[Ask], ways: Sequence[Way | None]) -> list[Way | None]:
+    """Replace the ways that lose time climbing or descending at the site's end by quicker ones, where there are any.
 
     Parameters
     ----------
@@ -33,37 +37,46 @@ def better_ways(field: Field, asks: Sequence[Ask], ways: list[Way | None]) -> No
         The solved field.
     asks, ways
         The sites and their ways so far; None where there is none.
+
+    Returns
+    -------
+    list of Way or None
+        One for each site.
     """
+    best = {i: way for i, way in enumerate(ways) if way is not None and way.seconds > way.free_s * (1 + WORTH)}
+    if not best:
+        return list(ways)
     level = field.airspace.coarse
-    medium = field.medium(level)
-    free = field.solved(level)
-    spans: dict[int, tuple[float, float]] = {}
-    for i, (ask, way) in enumerate(zip(asks, ways, strict=True)):
-        if way is None or way.seconds < way.plain_s * WORTH + 1.0:
-            continue
-        col, row = (int(v) for v in field.place(level, ask))
-        inside = row < free.shape[0] and col < free.shape[1]
-        least = float(free[row, col]) if inside else np.inf
-        offset = medium.close_rate * ask.bottom_m
-        low = max(least, 0.0) + medium.close_rate * float(medium.height[row, col]) if inside else np.inf
-        high = way.seconds + offset
-        if low < high:
-            spans[i] = (low, high)
-    if not spans:
-        return
-    wanted = np.concatenate([lo + (hi - lo) * np.array([0.15, 0.4, 0.65, 0.9]) for lo, hi in spans.values()])
-    rungs = np.unique(np.quantile(wanted, np.linspace(0, 1, min(RUNGS, wanted.size)), method="nearest"))
-    cells = field.cells(level)
-    with ThreadPoolExecutor(2) as pool:
-        times = list(pool.map(lambda rung: fill_times(medium, cells, float(rung)), rungs))
-    for i, (low, high) in spans.items():
-        for rung, time in zip(rungs, times, strict=True):
-            if not low <= rung <= high:
-                continue
-            nodes = walk_down(medium, time, *field.place(level, asks[i]))
-            now = ways[i]
-            if nodes is None or now is None:
-                continue
-            way = field.finish(asks[i], level, nodes, now.seconds)
-            if way.seconds < now.seconds - 0.01:
-                ways[i] = way
+    medium, free, cells = field.medium(level), field.solved(level), field.cells(level)
+    place = {i: field.place(level, asks[i]) for i in best}
+    spot = {i: (int(row), int(col)) for i, (col, row) in place.items() if row < free.shape[0] and col < free.shape[1]}
+    height = medium.height.copy()
+    relieve(height, np.array([(col, row) for row, col in spot.values()]).reshape(-1, 2), medium.reach, medium.relief_m)
+    medium = replace(medium, height=height)
+    rate = medium.close_rate
+    lows = {i: min(float(free[at]), best[i].free_s) + rate * float(height[at]) for i, at in spot.items()}
+    for _ in range(ROUNDS):
+        spans = {i: (low, best[i].seconds + rate * asks[i].bottom_m) for i, low in lows.items()}
+        spans = {i: (low, high) for i, (low, high) in spans.items() if high - low > WORTH * best[i].seconds}
+        if not spans:
+            break
+        rungs = choose(spans)
+        with ThreadPoolExecutor(2) as pool:
+            times = list(pool.map(lambda rung, medium=medium: fill_times(medium, cells, float(rung)), rungs))
+        for i, (low, high) in spans.items():
+            for k in np.flatnonzero((low <= rungs) & (rungs <= high)):
+                nodes = walk_down(medium, times[k], *place[i], float(rungs[k]))
+                if nodes is None:
+                    lows[i] = float(rungs[k])
+                    continue
+                way = field.finish(asks[i], level, nodes)
+                if way.seconds < best[i].seconds:
+                    best[i] = way
+                break  # a higher rung only allows what this one did without
+    return [best.get(i, way) for i, way in enumerate(ways)]
+
+
+def choose(spans: dict[int, tuple[float, float]]) -> npt.NDArray[np.float64]:
+    """Pick the rungs of a round, rising, so that every span has some."""
+    wanted = np.concatenate([low + (high - low) * SHARES for low, high in spans.values()])
+    return np.unique(np.quantile(wanted, np.linspace(0, 1, min(RUNGS, wanted.size)), method="nearest"))

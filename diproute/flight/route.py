@@ -23,7 +23,7 @@ from diproute.flight.ladder import better_ways
 from diproute.flight.leg import entered_areas, make_leg
 from diproute.flight.medium import Flying, Medium, build, fill_times
 from diproute.flight.profile import Profile, fly_way
-from diproute.flight.straighten import pull_straight, split, thin, tune_corners, walk_down
+from diproute.flight.straighten import flown, pull_straight, split, thin, tune_corners, walk_down
 from diproute.records import F32, F64, Display, Leg, Wind
 
 THREADS = 2
@@ -135,8 +135,7 @@ class Field:
         list of Leg or Blocked
             One for each site; `Blocked` says what is in the way, after a solve on the fine grid.
         """
-        ways = _map(self._way, asks)
-        better_ways(self, asks, ways)
+        ways = better_ways(self, asks, _map(self.way, asks))
         pairs = list(zip(asks, ways, strict=True))
         return _map(lambda pair: self._leg(pair[0], pair[1], drop, leg, display), pairs)
 
@@ -145,7 +144,7 @@ class Field:
         grid = self.airspace.grid
         return (ask.x_m - grid.left_m) / level.cell_m, (grid.top_m - ask.y_m) / level.cell_m
 
-    def _way(self, ask: Ask) -> Way | None:
+    def way(self, ask: Ask) -> Way | None:
         """Find the way on the first level, then on the fine one."""
         grid = self.airspace.grid
         if not (grid.left_m < ask.x_m < grid.right_m and grid.bottom_m < ask.y_m < grid.top_m):
@@ -163,16 +162,17 @@ class Field:
                 return self.finish(ask, on, nodes)
         return None
 
-    def finish(self, ask: Ask, level: Level, nodes: F64, limit_s: float = np.inf) -> Way:
-        """Pull a walked way straight and tune it on the fine grid."""
-        fine = self.medium(self.airspace.fine)
+    def finish(self, ask: Ask, level: Level, nodes: F64) -> Way:
+        """Pull a walked way straight and tune it on the fine grid; it never gets slower."""
+        fine, medium = self.medium(self.airspace.fine), self.medium(level)
         nodes = self._true_source(level, nodes)
-        nodes = pull_straight(self.medium(level), thin(nodes), ask.bottom_m, limit_s)
+        limit, free, _ = flown(medium, nodes, ask.bottom_m)
+        nodes = pull_straight(medium, thin(nodes), ask.bottom_m, limit + 1e-6)
         nodes = split(nodes * level.factor, SPLIT_CELLS)
-        nodes, seconds, _ = tune_corners(fine, nodes, ask.bottom_m, max(4.0, 2.0 * level.factor))
-        nodes = pull_straight(fine, nodes, ask.bottom_m, limit_s, WORTH * seconds)
-        nodes, seconds, plain = tune_corners(fine, nodes, ask.bottom_m, 2.0)
-        return Way(nodes, seconds, plain)
+        nodes, seconds, *_ = tune_corners(fine, nodes, ask.bottom_m, max(4.0, 2.0 * level.factor))
+        nodes = pull_straight(fine, nodes, ask.bottom_m, seconds * (1.0 + WORTH), WORTH * seconds)
+        nodes, seconds, arrival, plain = tune_corners(fine, nodes, ask.bottom_m, 2.0)
+        return Way(nodes, seconds, plain, min(free, arrival))
 
     def _true_source(self, level: Level, nodes: F64) -> F64:
         """Put the source's own place before the middle of its cell."""
@@ -228,6 +228,7 @@ class Way:
     nodes: F64  # (n, 2) column and row
     seconds: float  # with waiting, areas that cost extra at their price
     plain_s: float  # without waiting
+    free_s: float  # what it took before the climb or descent at the site's end was looked at
 
 
 def _map(function: Callable[[T], R], items: Sequence[T]) -> list[R]:

@@ -31,7 +31,7 @@ def hops() -> npt.NDArray[np.int64]:
 HOPS: Final = hops()
 
 
-def walk_down(medium: Medium, time: F32, col: float, row: float) -> F64 | None:
+def walk_down(medium: Medium, time: F32, col: float, row: float, close_at_s: float = np.inf) -> F64 | None:
     """Walk from a place down the field to a source.
 
     Parameters
@@ -42,6 +42,8 @@ def walk_down(medium: Medium, time: F32, col: float, row: float) -> F64 | None:
         The field [s].
     col, row
         The place on this level [cells].
+    close_at_s
+        As the field was solved [s].
 
     Returns
     -------
@@ -55,7 +57,7 @@ def walk_down(medium: Medium, time: F32, col: float, row: float) -> F64 | None:
         return None
     out = np.empty((int(sum(time.shape)) * 4, 2))
     far = medium.far(0.0, -1e9, -1e9)
-    count = walk(time, c, r, HOPS, medium.code, medium.height, medium.table, medium.gate(), far, out)
+    count = walk(time, c, r, HOPS, medium.code, medium.height, medium.table, medium.gate(close_at_s), far, out)
     if count == 0:
         return None
     return np.asarray(np.concatenate([out[:count][::-1] + 0.5, [[col, row]]]))
@@ -106,7 +108,7 @@ def pull_straight(
     return nodes
 
 
-def tune_corners(medium: Medium, nodes: F64, end_m: float, first_cells: float) -> tuple[F64, float, float]:
+def tune_corners(medium: Medium, nodes: F64, end_m: float, first_cells: float) -> tuple[F64, float, float, float]:
     """Move the corners while that makes the way quicker.
 
     Parameters
@@ -122,21 +124,32 @@ def tune_corners(medium: Medium, nodes: F64, end_m: float, first_cells: float) -
 
     Returns
     -------
-    nodes, seconds, plain_s : ndarray, float, float
-        (n, 2); the time with and without waiting, areas that cost extra counted at their price [s]; +inf where the way
-        touches a closed cell.
+    nodes, seconds, arrival_s, plain_s : ndarray, float, float, float
+        (n, 2); the times of `flown`, areas that cost extra counted at their price [s].
     """
-    from diproute.flight.straighten_kernel import fly, tune
+    from diproute.flight.straighten_kernel import tune
 
-    nodes = np.ascontiguousarray(nodes)
+    nodes = np.array(nodes)
     col, row = nodes[-1]
-    args = (medium.code, medium.height, medium.table, medium.gate(), medium.far(end_m, col, row))
-    if len(nodes) > 2:
-        nodes = nodes.copy()
-        tune(nodes, first_cells, *args)
+    far = medium.far(end_m, col, row)
+    tune(nodes, first_cells, medium.code, medium.height, medium.table, medium.gate(), far)
+    return nodes, *flown(medium, nodes, end_m)
+
+
+def flown(medium: Medium, nodes: F64, end_m: float) -> tuple[float, float, float]:
+    """Time a way on a level's cells, +inf where it touches a closed cell.
+
+    Returns
+    -------
+    tuple of float
+        With all waiting, without the far end's, without any [s].
+    """
+    from diproute.flight.straighten_kernel import fly
+
+    col, row = nodes[-1]
     log = np.empty((len(nodes), 3))
-    fly(nodes, *args, log)
-    return nodes, float(log[-1, 1]), float(log[-1, 2])
+    fly(nodes, medium.code, medium.height, medium.table, medium.gate(), medium.far(end_m, col, row), log)
+    return float(log[-1, 1]), float(log[-1, 0]), float(log[-1, 2])
 
 
 def split(nodes: F64, longest: float) -> F64:

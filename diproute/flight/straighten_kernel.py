@@ -70,7 +70,7 @@ def line(state: Any, way: Any, code: Any, height: Any, table: Any, gate: Any, fa
         gap_c, gap_r = col0 + middle * span_c - far_col, row0 + middle * span_r - far_row
         if gap_c * gap_c + gap_r * gap_r < radius * radius:
             top -= relief
-        time = max(time + took, (top - open_at) * open_rate)
+        time = max(time, (top - open_at) * open_rate) + took
         plain += took
         late = max(late, time + (top - far_height) * close_rate)
         if leave >= 1.0 or (col == last_c and row == last_r):
@@ -106,7 +106,10 @@ def seed(time: Any, reach: int, col: int, row: int, code: Any, height: Any, tabl
 def walk(
     time: Any, col: int, row: int, hops: Any, code: Any, height: Any, table: Any, gate: Any, far: Any, out: Any
 ) -> int:
-    """Walk from a cell down to a source; cells go to ``out`` (col, row), their number is returned, 0 when stuck."""
+    """Walk from a cell down to a source; cells go to ``out`` (col, row), their number is returned, 0 when stuck.
+
+    ``far`` must have the height 0 and lie out of reach, so that the gate's closing time is what a step must keep.
+    """
     rows, cols = time.shape
     out[0, 0], out[0, 1] = col, row
     count = 1
@@ -117,9 +120,9 @@ def walk(
             if 0 <= c < cols and 0 <= r < rows and time[r, c] < time[row, col]:
                 start = time[r, c]
                 way = (c + 0.5, r + 0.5, col + 0.5, row + 0.5)
-                came, _, plain = line((start, start, 0.0), way, code, height, table, gate, far)
+                came, late, plain = line((start, start, 0.0), way, code, height, table, gate, far)
                 value = came + 1e-3 * (start + plain)
-                if value < best:
+                if value < best and late <= gate[4]:
                     best, best_c, best_r = value, c, r
         if best_c < 0 or count == out.shape[0]:
             return 0

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 import shapely
 from pyproj import Geod
+from route_scene import CALM, PLAIN, flat, make_ground
 
 from diproute.flight.airspace import prepare
 from diproute.flight.blocked import Blocked
@@ -11,7 +12,6 @@ from diproute.flight.medium import Flying
 from diproute.flight.route import Ask, solve
 from diproute.physics.wind import wind_triangle
 from diproute.records import AvoidArea, Leg, Wind
-from route_scene import CALM, PLAIN, flat, make_ground
 
 FLYING = Flying(airspeed_m_s=40.0, climb_m_s=3.0, descent_m_s=2.5)
 

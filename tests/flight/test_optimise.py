@@ -101,6 +101,13 @@ def test_each_column_is_the_least_fuel_for_its_cycles():
     np.testing.assert_allclose(table.seconds[0], 1320.0 + 300.0 * np.arange(1, table.seconds.shape[-1] + 1))
 
 
+@pytest.mark.parametrize(("beyond_kg", "cycles"), [(1.0, 0), (-1.0, 1)])
+def test_no_kilogram_more_than_the_tank_holds(beyond_kg, cycles):
+    empty = LIGHT.burn_empty_kg_s
+    reserve_s = (LIGHT.fuel_capacity_kg + beyond_kg - 12.0) / empty - 600.0  # one cycle takes the tank and that much
+    assert best_of_many(terms(reserve_s=reserve_s)).cycles == cycles
+
+
 @pytest.mark.parametrize("wrong", [{"cycle_s": 0.0}, {"cycle_kg": 0.0}, {"cycle_kg": -1.0}, {"cycle_kg": 0.001}])
 def test_a_cycle_that_costs_nothing_is_refused(wrong):
     with pytest.raises(RangeError, match="cycle"):

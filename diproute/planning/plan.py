@@ -7,6 +7,9 @@ from dataclasses import replace
 from diproute import __version__
 from diproute.errors import LayerError
 from diproute.planning.assess import fly_sites, judge
+from diproute.planning.day import day_of
+from diproute.planning.doubt import doubt_of
+from diproute.planning.fleet import share_out
 from diproute.planning.ranking import no_power_in_hand, ordered
 from diproute.planning.scene import Scene, open_scene
 from diproute.planning.shortlist import Shortlist, shortlist
@@ -51,7 +54,7 @@ def plan_scene(scene: Scene, weather: Weather) -> Plan:
                          "layer", where="layers.water")  # fmt: skip
     ways = find_ways(scene, weather.wind)
     short = shortlist(scene, ways, weather)
-    sites = [judge(scene, weather, flown) for flown in fly_sites(scene, ways, weather, short.kept)]
+    sites = ordered([judge(scene, weather, flown) for flown in fly_sites(scene, ways, weather, short.kept)])
     return Plan(
         incident=replace(scene.incident, weather=weather),
         made_with=f"diproute {__version__}",
@@ -61,8 +64,11 @@ def plan_scene(scene: Scene, weather: Weather) -> Plan:
         avoid=scene.opened.avoid,
         declination_deg=scene.declination.deg,
         declination_sigma_deg=scene.declination.sigma_deg,
-        sites=ordered(sites),
+        sites=sites,
         cautions=tuple(dict.fromkeys(_plan_cautions(scene, weather, short))),
+        day=day_of(scene, sites),
+        doubt=doubt_of(scene, sites),
+        fleet=share_out(scene.incident, sites),
     )
 
 

@@ -12,15 +12,16 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from diproute.constants import FRESH_WATER_KG_L, SEA_WATER_KG_L, TURN_RATE_DEG_S
+from diproute.constants import FRESH_WATER_KG_L, SEA_WATER_KG_L
 from diproute.flight.hover_chart import hover_limit
 from diproute.flight.optimise import best_of_many
 from diproute.flight.sortie import site_terms
-from diproute.physics.wind import crosswind, headwind, wind_at
+from diproute.physics.wind import wind_at
 from diproute.planning.air import air_at_heights
 from diproute.planning.scene import Scene
 from diproute.planning.ways import Ways, rough_courses, rough_seconds
 from diproute.records import F64, DipPoint, Finding, Weather
+from diproute.sites.approach import least_seconds
 from diproute.sites.candidates import Spread, dip_points, openness, representatives, shelter, spread
 from diproute.sites.clearance import SurveyArrays, survey_arrays
 
@@ -132,35 +133,24 @@ def rough_values(scene: Scene, ways: Ways, weather: Weather, reached: list[Sprea
     settle = np.array([line.settle_s for line in incident.lines])[index]
     out_course, in_course = rough_courses(ways, x, y)
     wind_from, wind_speed = _wind_over(weather, level)
-    bearing = arrays.bearing_deg[None, :]
-
-    def way(lift: F64, course: F64, leg_course: F64, speed: float) -> tuple[F64, F64]:
-        seconds = lift / speed + np.abs((course - leg_course[:, None] + 180) % 360 - 180) / TURN_RATE_DEG_S.value
-        ahead = headwind(course, wind_from[:, None], wind_speed[:, None])
-        side = crosswind(course, wind_from[:, None], wind_speed[:, None])
-        allowed = (lift <= limits.lift_limit_m) & (np.asarray(ahead) >= -limits.tailwind_m_s)
-        allowed &= np.abs(np.asarray(side)) <= limits.crosswind_m_s
-        seconds = np.where(allowed, seconds, np.inf)
-        best = np.argmin(seconds, axis=1)[:, None]
-        taken = np.take_along_axis(seconds, best, axis=1)[:, 0]
-        return np.where(np.isinf(taken), np.nan, taken), np.take_along_axis(lift, best, axis=1)[:, 0]
-
-    out_s, lift_m = way(arrays.lift_out_m, np.broadcast_to(bearing, arrays.lift_out_m.shape), out_course,
-                        craft.lift_speed_m_s)  # fmt: skip
-    in_s, _ = way(arrays.lift_in_m, np.broadcast_to((bearing + 180) % 360, arrays.lift_in_m.shape), in_course,
-                  craft.lower_speed_m_s)  # fmt: skip
+    here_s = least_seconds(
+        arrays, wind_from, wind_speed, limits, out_course, in_course, craft.lift_speed_m_s, craft.lower_speed_m_s
+    )
+    lift_m = np.min(np.nan_to_num(arrays.lift_out_m, nan=np.inf), axis=1)
     loaded_s, empty_s = rough_seconds(ways, x, y)
     hover_s = bucket.fill_s + settle + bucket.drop_s
-    cycle_s = hover_s + out_s + in_s + loaded_s + empty_s + craft.manoeuvre_s
+    cycle_s = hover_s + here_s + loaded_s + empty_s + craft.manoeuvre_s
     cycle_kg = (
-        (hover_s + out_s + in_s + craft.manoeuvre_s) * craft.burn_hover_kg_s
+        (hover_s + here_s + craft.manoeuvre_s) * craft.burn_hover_kg_s
         + loaded_s * craft.burn_loaded_kg_s
         + empty_s * craft.burn_empty_kg_s
     )
     hanging = carried[index] + bucket.length_m
     top = max(float(np.nanmax(drop.bottom_m)) for drop in scene.drops) + hanging
-    chart = np.minimum(_limit(scene, weather, level + lift_m + hanging), _limit(scene, weather, top))
-    good = fits & np.isfinite(cycle_s) & np.isfinite(chart)
+    fits &= np.isfinite(cycle_s) & np.isfinite(lift_m)
+    dip = np.where(fits, level + lift_m + hanging, np.nan)
+    chart = np.minimum(_limit(scene, weather, dip), _limit(scene, weather, top))
+    good = fits & np.isfinite(chart)
     value = np.full(len(x), np.nan)
     fixed = None if incident.fuel is None else incident.fuel * craft.fuel_capacity_kg
     line_kg = np.array([line.mass_kg for line in incident.lines])[index]

@@ -156,7 +156,8 @@ def make_clearance(seed: int, tall: float, unknown: tuple[int, int] | None, need
         for i, v in enumerate(lift)
     )
     return Clearance(bearing, lift, lift + np.where(lift > 30, 6, 0), np.clip(lift - 20, 0, None),
-                     np.full(72, 140.0), needed, Governing("trees", 31.0, 215.0, needed + 18.0, None), governing)  # fmt: skip
+                     np.full(72, 140.0), needed, Governing("trees", 31.0, 215.0, needed + 18.0, None),
+                     governing)  # fmt: skip
 
 
 def make_approach(clearance: Clearance, arrival: float, departure: float, limit: float = 60.0) -> Approach:
@@ -249,7 +250,6 @@ _CRITERIA = {
 
 def _site(i: int, ground: Ground, water: WaterBody, at: tuple[float, float], **more: object) -> SitePlan:
     """One usable site."""
-    incident = make_incident()
     lat, lon = _place(*at)
     clearance = more["clearance"]
     line = more["line"]
@@ -275,11 +275,12 @@ def _site(i: int, ground: Ground, water: WaterBody, at: tuple[float, float], **m
         load=load,
         route=Route((loaded,), (empty,), ferry, home),
         cycle=cycle,
-        sortie=Sortie(14, 14 * cycle.seconds + 1300, 14 * load.water_l, hourly, 560.0 + 30 * i, 48.0, (load.water_l,) * 14),
+        sortie=Sortie(14, 14 * cycle.seconds + 1300, 14 * load.water_l, hourly, 560.0 + 30 * i, 48.0,
+                      (load.water_l,) * 14),
         criteria=tuple(Criterion(n, 88.0 - 9 * j - 11 * i, 25.0, b) for j, (n, b) in enumerate(_CRITERIA.items())),
         curve=make_curve(load, hourly),
         refused=(),
-        cautions=(Finding("depth-unknown", "nobody has measured the depth; the bucket needs 1.5 m"), *incident.weather.cautions),
+        cautions=(Finding("depth-unknown", "nobody has measured the depth; the bucket needs 1.5 m"),),
     )  # fmt: skip
 
 

@@ -186,7 +186,7 @@ def test_no_minus_zero_and_no_course_of_360():
 
 def test_an_unwritable_place_is_one_line_and_leaves_nothing(tmp_path):
     (tmp_path / "file").write_text("in the way")
-    with pytest.raises(OutputError, match="cannot write .*plan.json") as caught:
+    with pytest.raises(OutputError, match=r"cannot write .*plan\.json") as caught:
         write_plan(make_plan(), tmp_path / "file" / "plan.json")
     assert "\n" not in str(caught.value)
     folder = tmp_path / "folder"

@@ -55,6 +55,6 @@ class Axis:
 
 
 def round_step(rough: float) -> float:
-    """Give the round number (1, 2 or 5 times a power of ten) at or above a rough step."""
+    """Give the round number (1, 2 or 5 times a power of ten) nearest to a rough step."""
     power = 10.0 ** math.floor(math.log10(rough))
-    return next(m * power for m in (1.0, 2.0, 5.0, 10.0) if m * power >= rough * (1 - 1e-9))
+    return min((m * power for m in (1.0, 2.0, 5.0, 10.0)), key=lambda step: abs(math.log(step / rough)))

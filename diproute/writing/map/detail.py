@@ -116,7 +116,7 @@ def _reading(plan: Plan) -> str:
     limit = show(plan.incident.limits.lift_limit_m, "height", plan.incident.display)
     return (
         f"A wedge is as long as the lift that its direction takes before moving off; the ring is the limit, {limit}. "
-        "Pale: open. Dark: closed. Hatched: not known. Dashed arrow: in, empty. Solid arrow: out, loaded. True north up."
+        "Pale: open. Dark: closed. Hatched: not known. Dashed: in, empty. Solid: out, loaded. True north up."
     )
 
 
@@ -191,8 +191,8 @@ def _courses(site: SitePlan, plan: Plan) -> Markup | None:
     rows = [
         _way(name, course, plan) for name, course in (("In", approach.arrival), ("Out", approach.departure)) if course
     ]
-    return tag("table", tag("thead", tag("tr", *(tag("th", h, scope="col") for h in heads))), tag("tbody", *rows),
-               class_="plain")  # fmt: skip
+    head = tag("thead", tag("tr", *(tag("th", h, scope="col") for h in heads)))
+    return tag("div", tag("table", head, tag("tbody", *rows), class_="plain"), class_="wide")
 
 
 def _way(name: str, course: Course, plan: Plan) -> Markup:

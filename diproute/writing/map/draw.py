@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from importlib.resources import files
 from pathlib import Path
-from typing import Any, ClassVar
+from typing import Any
 
 import folium
 from branca.element import Element, Figure
@@ -49,8 +49,8 @@ class Written(Element):
 class PlanMap(folium.Map):
     """folium's map without its links to script and style servers, and with a name that does not change."""
 
-    default_js: ClassVar[list[tuple[str, str]]] = []
-    default_css: ClassVar[list[tuple[str, str]]] = []
+    default_js: list[tuple[str, str]] = []  # noqa: RUF012  folium declares them on the instance
+    default_css: list[tuple[str, str]] = []  # noqa: RUF012
     _template = Template(
         "{% macro script(this, kwargs) %}"
         "var {{ this.get_name() }} = L.map({{ this.get_name()|tojson }}, {"

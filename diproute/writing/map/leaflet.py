@@ -23,8 +23,9 @@ def script() -> str:
 
 
 def style() -> str:
-    """Leaflet's style sheet, without the rules that name image files."""
-    return re.sub(r"[\w-]+:\s*url\([^)]*\);", "", _checked("leaflet.css"))
+    """Leaflet's style sheet, without its comments and the rules that name image files."""
+    bare = re.sub(r"/\*.*?\*/", "", _checked("leaflet.css"), flags=re.DOTALL)
+    return re.sub(r"[\w-]+:\s*url\([^)]*\);", "", bare)
 
 
 def _checked(name: str) -> str:

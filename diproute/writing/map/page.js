@@ -239,7 +239,7 @@
   }));
 
   /* ---- screen and paper */
-  const home = () => map.fitBounds(scene.view, { animate: false });
+  const home = () => map.fitBounds(scene.view, { animate: false, paddingTopLeft: [8, 8], paddingBottomRight: [64, 8] });
   let before = null;
   function paper(on) {
     if (on && !before) { before = { centre: map.getCenter(), zoom: map.getZoom() }; map.closePopup(); map.invalidateSize({ animate: false }); home(); drawFrame(); }

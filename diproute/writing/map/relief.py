@@ -56,7 +56,9 @@ def draw_relief(ground: Ground, display: Display) -> Relief:
     height = _warp(ground.ground, ground, frame, "average" if metres > 1.5 * ground.grid.cell_m else "cubic_spline")
     known = np.isfinite(height)
     interval = _interval(height, display)
-    grey = _shade(height, metres) * (1.0 - 0.42 * _contours(height, interval))
+    down, right = (np.asarray(g, dtype=np.float32) for g in np.gradient(height))
+    fall = np.maximum(np.hypot(down, right), np.float32(1e-6))
+    grey = _shade(height, down / metres, right / metres) * (1 - 0.42 * _contours(height, fall, interval))
     grey = np.where(np.isfinite(grey), grey, 205.0)  # a known cell beside an unknown one has no slope
     band = np.where(known, np.clip(grey, 0, 255), 0).astype(np.uint8)
     alpha = np.where(known, 255, 0).astype(np.uint8)
@@ -126,12 +128,11 @@ def _warp(values: F32, ground: Ground, frame: Frame, how: str) -> F32:
     return out
 
 
-def _shade(height: F32, metres: float) -> npt.NDArray[np.float64]:
+def _shade(height: F32, down: F32, right: F32) -> F32:
     """Light from four sides, the north-west strongest, so that no slope is lost in one shadow."""
-    down, right = np.gradient(height.astype(np.float64), metres)
     slope = np.hypot(down, right)
     steep = float(np.nanpercentile(slope, 90)) if np.isfinite(slope).any() else 0.0
-    lift = float(np.clip(0.55 / max(steep, 1e-6), 1.0, 3.0))
+    lift = np.float32(np.clip(0.55 / max(steep, 1e-6), 1.0, 3.0))
     down, right = down * lift, right * lift
     length = np.sqrt(1 + down**2 + right**2)
     light = np.zeros_like(slope)
@@ -139,27 +140,30 @@ def _shade(height: F32, metres: float) -> npt.NDArray[np.float64]:
         a, h = math.radians(azimuth), math.radians(altitude)
         east, north, up = math.sin(a) * math.cos(h), math.cos(a) * math.cos(h), math.sin(h)
         light += share * np.clip((up - right * east + down * north) / length, 0, 1)
-    span = float(np.nanmax(height) - np.nanmin(height)) if np.isfinite(height).any() else 1.0
-    high = (height - np.nanmin(height)) / max(span, 1.0)
-    return 128 + 142 * light**1.15 + 10 * high  # low ground a shade darker
+    low, high = _span(height)
+    grey: F32 = 128 + 142 * light**1.15 + 10 * (height - low) / max(high - low, 1.0)  # low ground a shade darker
+    return grey
 
 
-def _contours(height: F32, interval: float) -> npt.NDArray[np.float64]:
-    """Share of each pixel that a contour covers: fine lines, every fifth stronger."""
-    gy, gx = np.gradient(height.astype(np.float64))
-    fall = np.maximum(np.hypot(gy, gx), 1e-6)
-    ink = np.zeros(height.shape)
+def _contours(height: F32, fall: F32, interval: float) -> F32:
+    """Share of each pixel that a contour covers: fine lines, every fifth stronger; ``fall`` is metres a pixel."""
+    ink = np.zeros_like(height)
     for step, width, strength in ((interval, 0.5, 0.55), (5 * interval, 0.8, 1.0)):
         off = np.abs(height - np.round(height / step) * step) / fall  # pixels to the nearest contour
         crowded = np.clip((step / fall - 3.0) / 4.0, 0, 1)  # fade where the lines would run together
         ink = np.maximum(ink, strength * crowded * np.clip(width + 0.5 - off, 0, 1))
-    covered: npt.NDArray[np.float64] = np.where(np.isfinite(ink), ink, 0.0)
+    covered: F32 = np.where(np.isfinite(ink), ink, 0)
     return covered
 
 
+def _span(height: F32) -> tuple[float, float]:
+    known = height[np.isfinite(height)]
+    return (float(known.min()), float(known.max())) if known.size else (0.0, 0.0)
+
+
 def _interval(height: F32, display: Display) -> float:
-    span = float(np.nanmax(height) - np.nanmin(height)) if np.isfinite(height).any() else 0.0
-    return next((c for c in CONTOURS[display] if span / c <= 24), CONTOURS[display][-1])
+    low, high = _span(height)
+    return next((c for c in CONTOURS[display] if (high - low) / c <= 24), CONTOURS[display][-1])
 
 
 def _encode(band: npt.NDArray[np.uint8], alpha: npt.NDArray[np.uint8]) -> bytes:
@@ -179,9 +183,10 @@ def _encode(band: npt.NDArray[np.uint8], alpha: npt.NDArray[np.uint8]) -> bytes:
 def _heights(ground: Ground, display: Display) -> dict[str, Any]:
     """Give the highest thing in each coarse cell, unknown where any of it is."""
     frame = _frame(ground, HEIGHT_CELLS)
-    top = _warp(ground.top, ground, frame, "max")
-    unknown = _warp(np.isnan(ground.top).astype(np.float32), ground, frame, "max")
-    high = np.where(np.isfinite(top) & (unknown == 0), np.ceil(shown(1.0, "height", display) * top), UNKNOWN)
+    hidden = np.float32(1e9)  # higher than anything: a coarse cell with an unknown in it has this for its highest
+    top = _warp(np.where(np.isnan(ground.top), hidden, ground.top), ground, frame, "max")
+    known = np.isfinite(top) & (top < hidden / 2)
+    high = np.where(known, np.ceil(shown(1.0, "height", display) * top), UNKNOWN)
     cells = np.clip(high, UNKNOWN, 32767).astype("<i2")
     return {
         "rows": frame.rows,

@@ -1,0 +1,246 @@
+import math
+import re
+import xml.etree.ElementTree as ElementTree
+from dataclasses import replace
+from itertools import pairwise
+
+import numpy as np
+import pytest
+from plan_fixture import make_clearance, make_incident, make_load, make_plan
+
+from diproute.records import Approach, Cycle, CyclePart, Line
+from diproute.writing.drawings import axes, palette
+from diproute.writing.drawings.chart import hover_chart
+from diproute.writing.drawings.curves import curves
+from diproute.writing.drawings.cycle_bar import cycle_bar
+from diproute.writing.drawings.load_stair import load_stair, steps
+from diproute.writing.drawings.profile import profile, thinned
+from diproute.writing.drawings.rose import rose
+from diproute.writing.drawings.svg import hatch
+
+PLAN = make_plan()
+SITE = PLAN.sites[0]
+
+
+def draw_rose(clearance, approach, **more):
+    given = {"lift_limit_m": 60.0, "wind_from_deg": 240.0, "wind_m_s": 6.2, "declination_deg": 9.6, "display": "us"}
+    return rose(clearance, approach, **(given | more))
+
+
+def all_drawings():
+    leg = SITE.route.loaded[0]
+    yield draw_rose(SITE.clearance, SITE.approach)
+    yield draw_rose(SITE.clearance, None)
+    yield profile(leg, "us")
+    yield cycle_bar(SITE.cycle)
+    yield load_stair(SITE.load, "metric")
+    yield curves(SITE.curve, SITE.load, SITE.sortie.litres_per_hour, "us")
+    yield hover_chart(make_incident().helicopter.hoge, pressure_altitude_m=1900.0, temperature_k=301.0, mass_kg=2600.0,
+                      display="us")  # fmt: skip
+
+
+def texts(svg):
+    return [e.text for e in ElementTree.fromstring(svg).iter("{http://www.w3.org/2000/svg}text")]
+
+
+@pytest.mark.parametrize("index", range(7))
+def test_every_drawing_is_xml_says_what_it_shows_and_is_the_same_twice(index):
+    svg = list(all_drawings())[index]
+    root = ElementTree.fromstring(svg)
+    assert root.get("role") == "img"
+    assert len(root.get("aria-label")) > 20
+    assert svg == list(all_drawings())[index]
+    assert "nan" not in svg.lower()
+    assert " id=" not in svg  # drawings are cloned and hidden: nothing in them may be pointed at
+
+
+@pytest.mark.parametrize("index", range(7))
+def test_every_colour_is_a_role_of_the_palette(index):
+    used = set(re.findall(r'(?:fill|stroke)="([^"]+)"', list(all_drawings())[index]))
+    assert used <= {"none"} | {palette.paint(role) for role in palette.ROLES}
+
+
+# WCAG 2.1, success criteria 1.4.3 (text 4.5:1) and 1.4.11 (graphics 3:1)
+@pytest.mark.parametrize("light", ["light", "dark", "paper"])
+def test_contrast_in_every_light(light):
+    def colour(role):
+        return getattr(palette.ROLES[role], light)
+
+    for role in ("ink", "quiet", "warning", "deep", "shore"):
+        assert palette.contrast(colour(role), colour("page")) >= 4.5, role
+    for role in ("ink", "quiet"):
+        assert palette.contrast(colour(role), colour("shade")) >= 4.5, role
+    for role in ("line", "hazard", "closed", "shore"):
+        assert palette.contrast(colour(role), colour("page")) >= 3, role
+    assert palette.contrast(colour("closed"), colour("clear")) >= 3
+    assert palette.contrast(colour("deep"), colour("page")) >= 4.5
+    assert palette.contrast(colour("page"), colour("ink")) >= 4.5  # the rank in a disc
+
+
+def test_contrast_of_black_on_white():
+    assert palette.contrast("#000000", "#ffffff") == pytest.approx(21)  # WCAG 2.1, definition of contrast ratio
+
+
+def test_the_palette_starts_from_the_okabe_ito_set():
+    used = {role.light for role in palette.ROLES.values()} | {role.dark for role in palette.ROLES.values()}
+    assert {palette.OKABE_ITO[name] for name in ("sky blue", "blue", "vermillion")} <= used
+
+
+def wedges(svg, role):
+    """The ``d`` of the path filled (or, hatched, drawn) with a role inside the ring."""
+    return [m for m in re.findall(r'<path d="([^"]+)" fill="([^"]+)"', svg) if m[1] == palette.paint(role)]
+
+
+def test_an_unknown_direction_is_hatched_and_never_shown_open():
+    clearance = make_clearance(1, 20.0, (10, 20), 0.0)
+    everything = np.ones(72, dtype=bool)
+    approach = Approach(everything, everything, 1.0, (), None, None)  # a careless record that calls it open
+    svg = draw_rose(clearance, approach)
+    open_wedges = wedges(svg, "clear")[0][0]
+    assert open_wedges.count("M0 0") == 62
+    arcs = re.search(
+        rf'<path d="([^"]+)" fill="none" stroke="{re.escape(palette.paint("quiet"))}" stroke-width="1"', svg
+    )
+    assert arcs[1].count("M") % 10 == 0
+    assert arcs[1].count("M") >= 100
+
+
+def test_a_wedge_is_as_long_as_the_larger_of_the_two_lifts():
+    clearance = replace(make_clearance(1, 20.0, None, 0.0), lift_out_m=np.full(72, 6.0), lift_in_m=np.full(72, 30.0))
+    sure = np.ones(72, dtype=bool)
+    radius = re.search(
+        r"A(\d+\.\d) ", wedges(draw_rose(clearance, Approach(sure, sure, 1.0, (), None, None)), "clear")[0][0]
+    )
+    assert float(radius[1]) == 50.0  # half the limit, half the ring
+
+
+def test_nothing_open_where_no_approach_was_judged():
+    svg = draw_rose(SITE.clearance, None)
+    assert wedges(svg, "clear") == []
+    assert len(wedges(svg, "closed")) == 2  # the wedges and the rim
+
+
+def test_the_two_ways_are_named_magnetic():
+    names = texts(draw_rose(SITE.clearance, SITE.approach))
+    assert "in 225°M" in names  # 235 true, 9.6 east
+    assert "out 215°M" in names
+
+
+@pytest.mark.parametrize(("knots", "barbs"), [(0.4, 0), (5, 1), (10, 1), (15, 2), (25, 3), (50, 0), (65, 2)])
+def test_wind_barbs(knots, barbs):
+    # WMO-No. 485: full barb 10 kt, half barb 5 kt, pennant 50 kt
+    svg = draw_rose(SITE.clearance, None, wind_m_s=knots * 1852 / 3600)
+    shafts = svg.count('stroke-width="1.8"')
+    assert shafts == (0 if knots < 1 else 1 + barbs)
+    assert ("calm" in svg) == (knots < 1)
+
+
+def test_thinning_a_leg_keeps_what_stands_highest():
+    leg = SITE.route.loaded[0]
+    top = np.full(len(leg.distance_m), 100.0)
+    top[77] = 900.0
+    for most in (5, 20, 160):
+        kept = thinned(replace(leg, top_m=top), most)
+        assert len(kept.at) <= most
+        assert kept.top_m.max() == 900.0
+        assert (kept.at[0], kept.at[-1]) == (0, len(top) - 1)
+
+
+def test_thinning_a_leg_keeps_what_is_not_known():
+    leg = SITE.route.loaded[0]
+    ground = leg.ground_m.copy()
+    ground[50] = math.nan
+    kept = thinned(replace(leg, ground_m=ground), 12)
+    assert np.isnan(kept.ground_m).sum() == 1
+
+
+def test_a_profile_over_unknown_ground_is_hatched_and_names_its_wires():
+    leg = PLAN.sites[1].route.loaded[0]
+    assert any("height assumed" in t for t in texts(profile(leg, "us")))
+    unknown = replace(leg, ground_m=np.where(np.arange(181) > 150, np.nan, leg.ground_m), crossings=())
+    bare, hatched = profile(replace(leg, crossings=()), "us"), profile(unknown, "us")
+    assert hatched.count("<path") > bare.count("<path")
+
+
+def test_the_cycle_bar_gives_each_part_its_share_and_its_seconds():
+    svg = cycle_bar(Cycle((CyclePart("fill", 30.0, 1.0), CyclePart("out, loaded", 70.0, 2.0))))
+    widths = [float(w) for w in re.findall(r'<rect [^>]*? width="([\d.]+)"', svg)]
+    assert widths == pytest.approx([191, 447])
+    assert {"30 s", "70 s", "One cycle 1 min 40 s"} <= set(texts(svg))
+
+
+def test_the_stair_goes_from_the_limit_to_what_is_left():
+    load = make_load(0.8, 190.0, Line(30.0, 18.0))
+    stair = steps(load)
+    assert stair[0].above_kg == load.hoge_limit_kg
+    assert [s.name for s in stair] == [
+        "weight reduction",
+        "equipped",
+        "crew",
+        "fuel",
+        "bucket",
+        "line",
+        "water",
+        "left over",
+    ]
+    assert stair[-2].mass_kg == pytest.approx(load.water_kg)
+    assert stair[-1].mass_kg == pytest.approx(load.margin_kg)
+    assert stair[-1].below_kg == pytest.approx(0.0)
+    for above, below in pairwise(stair):
+        assert above.below_kg == below.above_kg
+
+
+def test_the_stair_of_a_load_that_is_too_heavy_ends_below_nothing():
+    load = make_load(1.0, 430.0, Line(30.0, 18.0))
+    assert load.margin_kg < 0
+    assert steps(load)[-1].below_kg == pytest.approx(load.margin_kg)
+    assert any(t.startswith("too heavy by") for t in texts(load_stair(load, "us")))
+
+
+def test_the_stair_says_so_when_the_chart_has_no_answer():
+    load = replace(SITE.load, water_kg=math.nan, hoge_limit_kg=math.nan, lines=())
+    assert steps(load) == ()
+    assert "the hover chart gives none" in load_stair(load, "us")
+
+
+def test_the_curves_mark_the_choice_and_hatch_the_forbidden_side():
+    svg = curves(SITE.curve, SITE.load, SITE.sortie.litres_per_hour, "us")
+    assert "no hover margin left" in texts(svg)
+    assert {"100 %", "60 %"} <= set(texts(svg))
+    nothing = tuple(replace(p, litres_per_hour=math.nan) for p in SITE.curve)
+    assert "No pair of fill and fuel is allowed" in texts(curves(nothing, None, None, "us"))
+
+
+def test_the_chart_says_when_it_has_no_answer():
+    svg = hover_chart(make_incident().helicopter.hoge, pressure_altitude_m=5200.0, temperature_k=301.0,
+                      mass_kg=math.nan, display="metric")  # fmt: skip
+    assert any("no answer on this chart" in t for t in texts(svg))
+
+
+@pytest.mark.parametrize("display", ["us", "metric"])
+def test_ticks_are_round_and_stand_where_they_say(display):
+    axis = axes.Axis("height", display, 120.0, 1480.0, 200.0, 0.0, 5)
+    unit = 0.3048 if display == "us" else 1.0  # NIST SP 811: 1 ft = 0.3048 m
+    assert 3 <= len(axis.ticks) <= 8
+    for place, name in axis.ticks:
+        value = float(name.replace("\u202f", ""))
+        assert place == pytest.approx(200 - (value * unit - 120) / (1480 - 120) * 200)
+        assert value % 100 == 0
+
+
+@pytest.mark.parametrize(
+    ("rough", "step"), [(0.8, 1), (1.0, 1), (1.4, 1), (1.5, 2), (3, 2), (4, 5), (80, 100), (0.02, 0.02)]
+)
+def test_round_steps(rough, step):
+    assert axes.round_step(rough) == pytest.approx(step)
+
+
+def test_a_hatch_stays_inside_its_outline():
+    svg = hatch([(10, 10), (60, 10), (60, 40), (10, 40)], 5, stroke="ink")
+    numbers = [float(n) for n in re.findall(r"-?[\d.]+", re.search(r'd="([^"]+)"', svg)[1])]
+    assert len(numbers) > 40
+    assert min(numbers[::2]) >= 10
+    assert max(numbers[::2]) <= 60
+    assert min(numbers[1::2]) >= 10
+    assert max(numbers[1::2]) <= 40
+    assert hatch([(0, 0), (0, 0), (0, 0)], 5) == ""

@@ -76,6 +76,17 @@ def test_mixtures_keep_to_what_the_docstring_says():
     assert abs(1 - np.mean(ratio)) < 0.015
 
 
+def test_the_dip_is_never_asked_for_more_than_all_of_the_time():
+    rng = np.random.default_rng(1)
+    for _ in range(300):
+        kinds = rng.integers(1, 5)
+        number, cycle = rng.integers(1, 7, kinds), rng.uniform(120, 900, kinds)
+        hole = rng.uniform(0.05, 1.0, kinds) * cycle
+        waits = wait(number, cycle, hole, 30.0)
+        assert (number * (hole + 30.0) / (cycle + waits)).sum() <= 1.0 + 1e-9
+        assert (waits >= 0.0).all()
+
+
 def test_waits_of_many_sites_at_once():
     got = wait(np.array([[1, 0], [3, 1], [0, 0]]), [200.0, math.nan], [50.0, math.nan], 30.0)
     assert got[0].tolist() == [0.0, 0.0]

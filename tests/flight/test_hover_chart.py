@@ -79,6 +79,9 @@ def test_on_a_curve_the_neighbour_has_no_say():
     # The 30 degC curve is empty at 2000 m, the 10 degC curve answers there.
     assert float(hover_limit(UNEVEN, 2000.0, 283.15)) == 2450.0
     assert np.isnan(hover_limit(UNEVEN, 2000.0, 283.16))
+    # The -10 degC curve begins at 1000 m here, the 10 degC curve at 0 m.
+    late = HoverChart((HoverCurve(263.15, (1000.0, 3000.0), (2700.0, 2400.0)), UNEVEN.curves[1]))
+    assert float(hover_limit(late, 0.0, 283.15)) == 2750.0
     # The last known point beside an empty cell still stands.
     assert float(hover_limit(UNEVEN, 1500.0, 303.15)) == 2500.0
 

@@ -129,8 +129,8 @@ def test_the_pointer_on_a_profile_shows_its_place_on_the_map(opened):
     page.locator(".detail:visible figure.leg svg").first.hover(position={"x": 200, "y": 60})
     assert page.locator("path.probe-dot").count() == 1
     words = page.locator(".detail:visible figure.leg .probe").first.inner_text()
-    assert " along · path " in words
-    assert " ft AMSL · " in words
+    assert " along · aircraft " in words
+    assert words.endswith(" ft above the lowest allowed")
     page.locator("h1").hover()
     assert page.locator("path.probe-dot").count() == 0
 

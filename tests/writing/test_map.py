@@ -32,7 +32,7 @@ def scene_of(page):
 def test_the_page_names_no_address_that_a_browser_would_fetch(page):
     body = page.replace(leaflet.script().strip(), "").replace("http://www.w3.org/2000/svg", "")
     assert not re.findall(r"https?://|//[a-z]+\.[a-z]", re.sub(r"[A-Za-z0-9+/=]{200,}", "", body))
-    assert re.findall(r'(?:src|href)="(?!data:)', page) == []
+    assert re.findall(r'(?:src|href)="(?!data:)', body) == []
     assert [u for u in re.findall(r"url\(([^)]*)\)", body) if not u.startswith(("#", "data:"))] == []
     assert "default-src 'none'" in page
     assert "sourceMappingURL" not in page
@@ -51,12 +51,25 @@ def test_the_same_plan_gives_the_same_bytes_in_another_process(page, tmp_path):
 def test_names_from_files_stay_text():
     plan = make_plan(title=NASTY, water_name=NASTY)
     spoiled = replace(plan.sites[0], name=NASTY, cautions=(Finding("x", NASTY),))
-    page = map_page(replace(plan, sites=(spoiled, *plan.sites[1:])))
+    drop = replace(plan.incident.drops[0], name=NASTY)
+    incident = replace(plan.incident, drops=(drop,))
+    refused = replace(plan.sites[-1], refused=(Finding(NASTY, NASTY),))
+    page = map_page(replace(plan, incident=incident, sites=(spoiled, *plan.sites[1:-1], refused)))
     assert "alert(1)</script>" not in page
     assert page.count("<script") == map_page(make_plan()).count("<script")
     assert page.count("</script") == map_page(make_plan()).count("</script")
     assert "{{ 7*7 }}" in page  # never read as a template
     assert scene_of(page)["sites"][0]["t"].startswith(f"1. {NASTY}")
+
+
+def test_a_line_to_be_served_is_marked_where_each_site_serves_it():
+    plan = make_plan()
+    flank = replace(plan.incident.drops[0], lat_deg=None, lon_deg=None, along=Path("flank.geojson"))
+    scene = scene_of(map_page(replace(plan, incident=replace(plan.incident, drops=(flank,)))))
+    assert [f["c"] for f in scene["layers"]["places"]] == ["base"]
+    leg = scene["legs"][plan.sites[0].id][0]
+    assert [m["c"] for m in leg["marks"]] == ["drop"]
+    assert leg["marks"][0]["at"] == pytest.approx(leg["g"][-1], abs=1e-4)
 
 
 def test_markup_escapes_what_is_not_markup():
@@ -80,7 +93,7 @@ def test_everything_of_the_plan_is_in_the_scene(page):
     assert any("not verified" in f["t"] for f in scene["layers"]["obstacles"])
     legs = scene["legs"][plan.sites[1].id]
     assert [leg["leg"] for leg in legs] == ["loaded", "empty", "ferry", "ferry"]
-    assert "crossed at 83°" in legs[0]["wires"][0]["t"]
+    assert "crossed at 83°" in legs[0]["marks"][0]["t"]
     assert scene["sites"][-1]["rank"] is None
     assert "line too short" in scene["sites"][-1]["h"]
     assert scene["graticule"]["lat"]

@@ -14,6 +14,9 @@ from diproute.writing.drawings.svg import disc, halo, hatch, line, path, picture
 WIDTH, HEIGHT = 640.0, 212.0
 LEFT, RIGHT, TOP, BOTTOM = 46.0, 628.0, 26.0, 182.0
 MOST_POINTS = 160
+_READING = (
+    "Line: the aircraft. Dots: the lowest that keeps every clearance, load included. Grey: ground; darker: trees."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +119,8 @@ def profile(leg: Leg, display: Display) -> str:
         words(LEFT - 6, TOP - 4, up.unit, at="end", fill="quiet", font_size=10),
         *(line(a, BOTTOM, a, BOTTOM + 4, stroke="ink", stroke_width=1) for a, _ in across.ticks),
         *(words(a, BOTTOM + 16, name, at="middle", fill="quiet", font_size=10) for a, name in across.ticks),
-        words(RIGHT, BOTTOM + 27, across.unit, at="end", fill="quiet", font_size=10),
+        words(RIGHT, BOTTOM + 28, across.unit, at="end", fill="quiet", font_size=10),
+        words(LEFT, BOTTOM + 28, _READING, fill="quiet", font_size=10),
     ]
     return picture(WIDTH, HEIGHT, f"{title}, {peak}", parts, kind="profile")
 
@@ -134,12 +138,12 @@ def probe(leg: Leg, display: Display) -> dict[str, list[object]]:
     Returns
     -------
     dict
-        ``at`` [lat, lon]; ``x`` across the drawing; ``far`` along the leg, ``path`` AMSL and ``room`` over the
-        highest thing below, as words.
+        ``at`` [lat, lon]; ``x`` across the drawing; ``far`` along the leg, ``path`` of the aircraft AMSL and
+        ``room`` between it and the lowest height that keeps every clearance, as words.
     """
     kept = thinned(leg)
     across = Axis("distance", display, 0.0, max(leg.length_m, 1.0), LEFT, RIGHT)
-    room = kept.altitude_m - kept.top_m
+    room = kept.altitude_m - kept.floor_m
     return {
         "at": [[round(float(leg.lat_deg[i]), 5), round(float(leg.lon_deg[i]), 5)] for i in kept.at],
         "x": [round(across.at(float(d)), 1) for d in kept.distance_m],

@@ -161,7 +161,7 @@
       shape("line", leg.g, "leg-rim " + leg.leg, into).addTo(groups[into]);
       shape("line", leg.g, "leg " + leg.leg, into, leg.t).addTo(groups[into]);
       if (leg.leg !== "ferry") leg.heads.forEach((h) => mark(h.at, h.c, h.h, "", { interactive: false }).addTo(groups[into]));
-      leg.wires.forEach((w) => mark(w.at, w.c, w.h, w.t).addTo(groups[into]));
+      leg.marks.forEach((w) => mark(w.at, w.c, w.h, w.t).addTo(groups[into]));
     }));
   }
   function select(id, how) {
@@ -223,7 +223,7 @@
       let i = probe.x.findIndex((v) => v >= x);
       if (i < 0) i = probe.x.length - 1;
       cursor.setAttribute("d", "M" + probe.x[i] + " 20V182");
-      caption.textContent = probe.far[i] + " along · path " + probe.path[i] + " AMSL · " + probe.room[i] + " over what stands below";
+      caption.textContent = probe.far[i] + " along · aircraft " + probe.path[i] + " AMSL · " + probe.room[i] + " above the lowest allowed";
       if (!dot) dot = L.circleMarker(probe.at[i], { className: "probe-dot", radius: 7, pane: "markerPane", renderer: renderer("legs"), interactive: false }).addTo(map);
       dot.setLatLng(probe.at[i]);
     });

@@ -85,7 +85,7 @@ def ranking(plan: Plan) -> Markup:
         tag(
             "div",
             tag("table", tag("thead", tag("tr", *heads)), tag("tbody", *rows), id="ranking"),
-            class_="wide",
+            class_="wide tall",
             tabindex="0",
             role="region",
             aria_label="Ranking",

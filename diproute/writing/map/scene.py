@@ -260,10 +260,13 @@ def _leg(leg: Leg, plan: Plan, places: Places) -> dict[str, Any]:
         "g": places.line(thin),
         "t": f"{way}: {show(leg.length_m, 'distance', display)}, {show_time(leg.seconds)}",
         "heads": [_head(leg, share) for share in (0.3, 0.7)] if leg.length_m > 0 else [],
-        "wires": [
+        "marks": [
             _mark((w.lat_deg, w.lon_deg), "crossing", signs.crossing(), _crossing(w, plan)) for w in leg.crossings
         ],
     }
+    if leg.leg == "loaded" and any(d.name == leg.drop and d.lat_deg is None for d in plan.incident.drops):
+        end = (leg.lat_deg[-1], leg.lon_deg[-1])  # the point of a line that this site serves best
+        entry["marks"].append(_mark(end, "drop", signs.drop() + _name(leg.drop), f"drop: {leg.drop}"))
     if leg.leg != "ferry":
         entry["probe"] = probe(leg, display)
     return entry
@@ -295,6 +298,9 @@ def _view(plan: Plan, bounds: Bounds) -> list[list[float]]:
     for site in plan.sites:
         lat.append(site.point.lat_deg)
         lon.append(site.point.lon_deg)
+        for leg in site.route.loaded if site.route is not None else ():
+            lat.append(float(leg.lat_deg[-1]))
+            lon.append(float(leg.lon_deg[-1]))
     for place in (*plan.incident.drops, plan.incident.base):
         if place is not None and place.lat_deg is not None and place.lon_deg is not None:
             lat.append(place.lat_deg)

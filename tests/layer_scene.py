@@ -1,5 +1,6 @@
 """Small made-up layers, and an incident that names them."""
 
+import warnings
 from collections.abc import Sequence
 from datetime import UTC, datetime
 from pathlib import Path
@@ -56,7 +57,9 @@ def write_vector(path: Path, geometry: Sequence[Any], crs: Any = TM, layer: str 
     table = geopandas.GeoDataFrame(columns, geometry=list(geometry), crs=crs)
     if path.suffix == ".geojson":  # RFC 7946: WGS 84
         table = table.to_crs("EPSG:4326")
-    table.to_file(path, **({} if layer is None else {"layer": layer}))
+    with warnings.catch_warnings():
+        warnings.filterwarnings("ignore", "'crs' was not provided")
+        table.to_file(path, **({} if layer is None else {"layer": layer}))
     return path
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from pathlib import Path
 from typing import Final
 
@@ -29,10 +29,12 @@ VERTICAL_M: Final[dict[str, float | None]] = {
 _RECORD: Final = re.compile(
     r"(?P<oas>.{2}-.{6}) (?P<verified>[OU]) .{2} .{2} .{16} "
     r"(?P<lat>[ \d]\d [ \d]\d [ \d]\d\.\d\d[NS]) (?P<lon>[ \d]{2}\d [ \d]\d [ \d]\d\.\d\d[EW]) "
-    r"(?P<type>.{18}) (?P<quantity>.) (?P<agl>[ \d]{5}) (?P<amsl>[ \d-]{5}) . (?P<h>.) (?P<v>.) . .{14} (?P<action>.)"
+    r"(?P<type>[^\d]{18}) (?P<quantity>.) (?P<agl>[ \d]{5}) (?P<amsl>[ \d-]{5}) . (?P<h>.) (?P<v>.) . .{14} (?P<action>.)"
     r" (?P<when>\d{7})"
 )
-_OLD: Final = re.compile(r".{2}-.{6} [OU] .{63}[ \d] [ \d]{4}\d [ \d-]{4}\d ")  # quantity 76, heights 78-82 and 84-88
+_OLD: Final = re.compile(
+    r".{2}-.{6} [OU] .{50}[^\d]{12} [ \d] [ \d]{4}\d [ \d-]{4}\d [^\d] "
+)  # quantity 76, heights 78-82 and 84-88
 _CURRENCY: Final = re.compile(r"CURRENCY DATE\s*=\s*(\d\d)/(\d\d)/(\d\d)")
 
 
@@ -107,7 +109,7 @@ def _record(path: Path, number: int, line: str, lat: float, lon: float) -> Filed
     if match is None:
         raise _misfit(path, number, line)
     try:
-        dated = datetime.strptime(match["when"][:4], "%Y").date() + timedelta(days=int(match["when"][4:]) - 1)
+        dated = datetime.strptime(match["when"], "%Y%j").date()
         agl, amsl = _feet(match["agl"]), _feet(match["amsl"])
     except ValueError:
         raise _misfit(path, number, line) from None

@@ -224,7 +224,7 @@ def _extent(entry: Entry, key: str) -> Box | None:
             continue
         if CRS(crs).is_geographic and (max(bounds[2], -bounds[0]) > 361 or max(bounds[3], -bounds[1]) > 91):
             raise LayerError(
-                f"{key}: {entry[0].name} is said to be in degrees but has coordinates like {bounds[0]:.0f}, {bounds[1]:.0f}; "
+                f"{key}: {entry[0].name} is said to be in degrees but holds {bounds[0]:.0f}, {bounds[1]:.0f}; "
                 "write its coordinate reference system into it",
                 where=key,
             )

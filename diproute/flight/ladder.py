@@ -22,8 +22,9 @@ from diproute.flight.straighten import walk_down
 if TYPE_CHECKING:
     from diproute.flight.route import Ask, Field, Way
 
-RUNGS: Final = 8  # solves of a round at most
+CELLS: Final = 4e6  # that a round solves
 ROUNDS: Final = 3
+NEAR: Final = 0.03  # how far from the best a way may be before it is tuned
 WORTH: Final = 0.004  # what may be gained, as a share of the leg, below which nothing more is tried
 SHARES: Final = np.array([0.1, 0.3, 0.55, 0.8])
 
@@ -60,7 +61,7 @@ def better_ways(field: Field, asks: Sequence[Ask], ways: Sequence[Way | None]) -
         spans = {i: (low, high) for i, (low, high) in spans.items() if high - low > WORTH * best[i].seconds}
         if not spans:
             break
-        rungs = choose(spans)
+        rungs = choose(spans, int(np.clip(CELLS // free.size, 4, 12)))
         with ThreadPoolExecutor(2) as pool:
             times = list(pool.map(lambda rung, medium=medium: fill_times(medium, cells, float(rung)), rungs))
         for i, (low, high) in spans.items():
@@ -69,14 +70,15 @@ def better_ways(field: Field, asks: Sequence[Ask], ways: Sequence[Way | None]) -
                 if nodes is None:
                     lows[i] = float(rungs[k])
                     continue
-                way = field.finish(asks[i], level, nodes)
-                if way.seconds < best[i].seconds:
-                    best[i] = way
+                nodes, seconds = field.pulled(asks[i], level, nodes)
+                if seconds < best[i].seconds * (1 + NEAR):
+                    way = field.tuned(asks[i], level, nodes)
+                    best[i] = way if way.seconds < best[i].seconds else best[i]
                 break  # a higher rung only allows what this one did without
     return [best.get(i, way) for i, way in enumerate(ways)]
 
 
-def choose(spans: dict[int, tuple[float, float]]) -> npt.NDArray[np.float64]:
+def choose(spans: dict[int, tuple[float, float]], most: int) -> npt.NDArray[np.float64]:
     """Pick the rungs of a round, rising, so that every span has some."""
     wanted = np.concatenate([low + (high - low) * SHARES for low, high in spans.values()])
-    return np.unique(np.quantile(wanted, np.linspace(0, 1, min(RUNGS, wanted.size)), method="nearest"))
+    return np.unique(np.quantile(wanted, np.linspace(0, 1, min(most, wanted.size)), method="nearest"))

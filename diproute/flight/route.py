@@ -159,16 +159,22 @@ class Field:
                 continue
             nodes = walk_down(self.medium(on), self.solved(on), col, row)
             if nodes is not None:
-                return self.finish(ask, on, nodes)
+                return self.tuned(ask, on, self.pulled(ask, on, nodes)[0])
         return None
 
-    def finish(self, ask: Ask, level: Level, nodes: F64) -> Way:
-        """Pull a walked way straight and tune it on the fine grid; it never gets slower."""
-        fine, medium = self.medium(self.airspace.fine), self.medium(level)
+    def pulled(self, ask: Ask, level: Level, nodes: F64) -> tuple[F64, float]:
+        """Pull a walked way straight on its own level; it never gets slower than it was [s]."""
+        medium = self.medium(level)
         nodes = self._true_source(level, nodes)
-        limit, free, _ = flown(medium, nodes, ask.bottom_m)
+        limit = flown(medium, nodes, ask.bottom_m)[0]
         nodes = pull_straight(medium, thin(nodes), ask.bottom_m, limit + 1e-6)
+        return nodes, flown(medium, nodes, ask.bottom_m)[0]
+
+    def tuned(self, ask: Ask, level: Level, nodes: F64) -> Way:
+        """Tune a pulled way on the fine grid and leave out what it does not need."""
+        fine = self.medium(self.airspace.fine)
         nodes = split(nodes * level.factor, SPLIT_CELLS)
+        free = flown(fine, nodes, ask.bottom_m)[1]
         nodes, seconds, *_ = tune_corners(fine, nodes, ask.bottom_m, max(4.0, 2.0 * level.factor))
         nodes = pull_straight(fine, nodes, ask.bottom_m, seconds * (1.0 + WORTH), WORTH * seconds)
         nodes, seconds, arrival, plain = tune_corners(fine, nodes, ask.bottom_m, 2.0)

@@ -147,8 +147,10 @@ def flown(medium: Medium, nodes: F64, end_m: float) -> tuple[float, float, float
     from diproute.flight.straighten_kernel import fly
 
     col, row = nodes[-1]
-    log = np.empty((len(nodes), 3))
-    fly(nodes, medium.code, medium.height, medium.table, medium.gate(), medium.far(end_m, col, row), log)
+    log = np.zeros((len(nodes), 3))
+    fly(nodes, 0, medium.code, medium.height, medium.table, medium.gate(), medium.far(end_m, col, row), log)
+    if not np.isfinite(log).all() or (len(nodes) > 1 and log[-1, 2] == 0.0 and log[1:].any()):
+        return np.inf, np.inf, np.inf
     return float(log[-1, 1]), float(log[-1, 0]), float(log[-1, 2])
 
 

@@ -11,6 +11,8 @@ from typing import Any
 import numpy as np
 from numba import njit
 
+TURNS = 4  # rounds of corners at one step
+
 
 @njit(cache=True, nogil=True)
 def line(state: Any, way: Any, code: Any, height: Any, table: Any, gate: Any, far: Any) -> Any:
@@ -163,14 +165,18 @@ def pull(
 
 
 @njit(cache=True, nogil=True)
-def fly(nodes: Any, code: Any, height: Any, table: Any, gate: Any, far: Any, log: Any) -> float:
-    """Fly a whole way; the state at each node goes to `log` (n, 3). Returns what is to be made small."""
-    state = (0.0, 0.0, 0.0)
-    log[0] = 0.0
-    for i in range(1, nodes.shape[0]):
+def fly(nodes: Any, first: int, code: Any, height: Any, table: Any, gate: Any, far: Any, log: Any) -> Any:
+    """Fly a way from its node `first` on; the state at each node is in `log` (n, 3), later ones are filled in.
+
+    Returns what is to be made small: the time, and a little for the length where time is spent waiting.
+    """
+    state = (log[first, 0], log[first, 1], log[first, 2])
+    for i in range(first + 1, nodes.shape[0]):
         way = (nodes[i - 1, 0], nodes[i - 1, 1], nodes[i, 0], nodes[i, 1])
         state = line(state, way, code, height, table, gate, far)
         log[i, 0], log[i, 1], log[i, 2] = state
+        if state[0] == np.inf:
+            break
     return state[1] + 1e-3 * state[2]
 
 
@@ -178,31 +184,33 @@ def fly(nodes: Any, code: Any, height: Any, table: Any, gate: Any, far: Any, log
 def tune(nodes: Any, first: float, code: Any, height: Any, table: Any, gate: Any, far: Any) -> None:
     """Move the corners of a way, in place, while that makes it quicker: steps of `first` cells, halved down to 0.4."""
     count = nodes.shape[0]
-    log, trial = np.empty((count, 3)), np.empty((count, 3))
-    best = fly(nodes, code, height, table, gate, far, log)
-    step = first
+    log, trial = np.zeros((count, 3)), np.zeros((count, 3))
+    best = fly(nodes, 0, code, height, table, gate, far, log)
+    step, turns = first, 0
     while step > 0.4:
         moved = False
+        turns += 1
         for i in range(1, count - 1):
             for k in range(8):
                 col, row = nodes[i, 0], nodes[i, 1]
                 nodes[i, 0] += step * np.cos(k * np.pi / 4)
                 nodes[i, 1] += step * np.sin(k * np.pi / 4)
-                inside = 1 <= nodes[i, 0] < code.shape[1] - 1 and 1 <= nodes[i, 1] < code.shape[0] - 1
                 better = False
-                if inside:
-                    a = (nodes[i - 1, 0], nodes[i - 1, 1], nodes[i, 0], nodes[i, 1])
-                    b = (nodes[i, 0], nodes[i, 1], nodes[i + 1, 0], nodes[i + 1, 1])
-                    state = (log[i - 1, 0], log[i - 1, 1], log[i - 1, 2])
-                    state = line(line(state, a, code, height, table, gate, far), b, code, height, table, gate, far)
-                    waits = log[count - 1, 1] > log[count - 1, 2] + 1e-6
-                    if state[2] < np.inf and (waits or state[2] < log[i + 1, 2]):
-                        value = fly(nodes, code, height, table, gate, far, trial)
+                if 1 <= nodes[i, 0] < code.shape[1] - 1 and 1 <= nodes[i, 1] < code.shape[0] - 1:
+                    before = (log[i - 1, 0], log[i - 1, 1], log[i - 1, 2])
+                    way = (nodes[i - 1, 0], nodes[i - 1, 1], nodes[i, 0], nodes[i, 1])
+                    state = line(before, way, code, height, table, gate, far)
+                    way = (nodes[i, 0], nodes[i, 1], nodes[i + 1, 0], nodes[i + 1, 1])
+                    state = line(state, way, code, height, table, gate, far) if state[2] < np.inf else state
+                    old = log[i + 1]
+                    if state[2] < np.inf and (state[0] < old[0] or state[1] < old[1] or state[2] < old[2] - 1e-9):
+                        trial[i + 1, 0], trial[i + 1, 1], trial[i + 1, 2] = state
+                        value = fly(nodes, i + 1, code, height, table, gate, far, trial)
                         better = value < best - 1e-6
                 if better:
                     best, moved = value, True
-                    log[:] = trial
+                    fly(nodes, i - 1, code, height, table, gate, far, log)
                 else:
                     nodes[i, 0], nodes[i, 1] = col, row
-        if not moved:
-            step *= 0.5
+        if not moved or turns == TURNS:
+            step, turns = 0.5 * step, 0

@@ -224,6 +224,7 @@ class Limits:
     lateral_clearance_m: float = k.LATERAL_CLEARANCE_M.value
     drop_height_m: float = k.DROP_HEIGHT_M.value  # bucket bottom over everything at the drop
     hover_margin_kg: float = k.HOVER_MARGIN_KG.value  # power in hand wanted on top of the chart, as mass
+    surface: str = "8:1"  # the published approach surface looked at: "8:1", "icao-a", "icao-b", "icao-c"
     weights: tuple[float, float, float, float] = (k.SCORE_WEIGHT.value,) * 4  # distance, altitude, obstacles, approach
 
 
@@ -233,6 +234,27 @@ class Search:
 
     radius_m: float = k.SEARCH_RADIUS_M.value
     keep: int = int(k.SEARCH_KEEP.value)
+
+
+@dataclass(frozen=True, slots=True)
+class Craft:
+    """More helicopters of another kind, with their bucket."""
+
+    helicopter: Helicopter
+    crew_kg: float
+    fuel: float | None
+    count: int
+    bucket: Bucket
+    fill: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Duty:
+    """What the pilot has flown and worked so far."""
+
+    flown_today_s: float = 0.0
+    on_duty_s: float = 0.0
+    flown_before_s: tuple[float, ...] = ()  # each of the days before, the latest first
 
 
 @dataclass(frozen=True, slots=True)
@@ -256,6 +278,8 @@ class Incident:
     limits: Limits
     search: Search
     invented: bool = False  # demo data that says so wherever it is shown
+    more: tuple[Craft, ...] = ()
+    duty: Duty = Duty()
 
     @property
     def hover_circle_m(self) -> float:
@@ -670,9 +694,10 @@ class Doubt:
 
 @dataclass(frozen=True, slots=True)
 class Shared:
-    """One site's part in sharing out several helicopters."""
+    """One site's part in sharing out several helicopters: those of one kind."""
 
     site: int  # index into Plan.sites
+    helicopter: str
     helicopters: int
     litres_per_hour: float
     wait_s: float  # of each helicopter for the hole, in every cycle
@@ -685,6 +710,17 @@ class FleetPlan:
     count: int
     sites: tuple[Shared, ...]
     litres_per_hour: float
+    because: str
+
+
+@dataclass(frozen=True, slots=True)
+class DutyPlan:
+    """What still fits into the pilot's day at the best site."""
+
+    flight_left_s: float
+    duty_left_s: float
+    fuel_cycles: int
+    litres: float
     because: str
 
 
@@ -738,6 +774,7 @@ class Plan:
     day: Day | None = None  # None: no hourly weather
     doubt: Doubt | None = None  # None: no usable site
     fleet: FleetPlan | None = None  # None: one helicopter
+    duty: DutyPlan | None = None  # None: no usable site
 
     @property
     def usable(self) -> tuple[SitePlan, ...]:

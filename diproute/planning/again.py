@@ -11,7 +11,7 @@ from diproute.flight.profile import fly_way
 from diproute.physics.wind import wind_at
 from diproute.planning.outlook import Flights
 from diproute.planning.scene import Scene
-from diproute.planning.ways import course_of
+from diproute.planning.ways import course_of, last_leg_extra
 from diproute.records import F64, Leg, SitePlan, Wind
 from diproute.sites.approach import choose
 
@@ -70,6 +70,7 @@ def fly_again(scene: Scene, sites: Sequence[SitePlan], winds: Sequence[Wind]) ->
                 craft.lower_speed_m_s,
                 scene.declination.deg,
                 incident.display,
+                wind.gust_m_s,
             )
             if approach.pair is None:
                 because[s][w] = "; ".join(finding.because for finding in approach.refused)
@@ -87,14 +88,15 @@ def fly_again(scene: Scene, sites: Sequence[SitePlan], winds: Sequence[Wind]) ->
             ]
             if based:
                 ferry = (route.from_base, route.to_base)
-                values += [np.nan if leg is None else _seconds(scene, leg, empty, wind) for leg in ferry]
+                out_s, home_s = (np.nan if leg is None else _seconds(scene, leg, empty, wind) for leg in ferry)
+                values += [out_s, home_s + last_leg_extra(craft, out, shares)]
             for name, value in zip(names, values, strict=False):
                 told[name][s, w] = value
             if not np.isfinite(values).all():
                 because[s][w] = "a leg cannot hold its course in this wind"
-    ferry_times = (told.pop("out_s"), told.pop("home_s"))
-    out_s, home_s = ferry_times if based else (None, None)
-    return Flights(**told, out_s=out_s, home_s=home_s, fixed=np.ones(len(winds))), because
+    ferry_out, ferry_home = told.pop("out_s"), told.pop("home_s")
+    base = (ferry_out, ferry_home) if based else (None, None)
+    return Flights(**told, out_s=base[0], home_s=base[1], fixed=np.ones(len(winds))), because
 
 
 def _seconds(

@@ -21,7 +21,7 @@ from diproute.planning.lines import compare_lines, line_refusal
 from diproute.planning.scene import Scene
 from diproute.planning.shortlist import Candidate
 from diproute.planning.sun import glare, sun_at
-from diproute.planning.ways import Legs, Ways, course_of, ferry_home, ferry_out, site_legs
+from diproute.planning.ways import Legs, Ways, course_of, ferry_home, ferry_out, last_leg_extra, site_legs
 from diproute.records import (
     Approach,
     Clearance,
@@ -209,7 +209,9 @@ def _fly(
         places.append(Place(name, air.pressure_altitude_m, air.temperature_k))
     ferry = None
     if route.from_base is not None and route.to_base is not None and incident.base is not None:
-        ferry = Ferry(route.from_base.seconds, route.to_base.seconds, incident.base.refuel_s, "drop")
+        shares = np.array([drop.share for drop in scene.drops])
+        home_s = route.to_base.seconds + last_leg_extra(craft, [leg.seconds for leg in route.loaded], shares)
+        ferry = Ferry(route.from_base.seconds, home_s, incident.base.refuel_s, "drop")
     answer = best(
         craft,
         bucket,
@@ -277,6 +279,7 @@ def _approach(scene: Scene, weather: Weather, clearance: Clearance, level_m: flo
         incident.helicopter.lower_speed_m_s,
         scene.declination.deg,
         incident.display,
+        wind.gust_m_s,
     )
 
 

@@ -120,7 +120,7 @@ def _story(scene: Scene, sites: Sequence[SitePlan], hours: Sequence[Hour]) -> li
 
 
 def _why(sites: Sequence[SitePlan], before: Hour, first: int, after: Hour, second: int, units: Display) -> str:
-    """Say what made the first place change: a site that closed or opened, its fill, the wind, or the fuel it can lift."""
+    """Say what made the first place change: a site that closed or opened, a fill, the wind, or the fuel it lifts."""
     was, now = before.sites[first], after.sites[first]
     rival_was, rival_now = before.sites[second], after.sites[second]
     name, rival = sites[first].name, sites[second].name

@@ -1,64 +1,136 @@
-"""Several helicopters: which sites they work so that together they deliver the most."""
+"""Several helicopters, of one kind or different ones: which sites they work so that together they deliver the most."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from diproute.constants import DIP_SPACING_S
 from diproute.flight.cycle import hole_seconds
 from diproute.flight.flow import assign
-from diproute.records import FleetPlan, Incident, Shared, SitePlan
+from diproute.planning.assess import fly_sites, judge
+from diproute.planning.scene import Scene, scene_for
+from diproute.planning.shortlist import Candidate
+from diproute.planning.ways import find_ways
+from diproute.records import Craft, FleetPlan, Shared, SitePlan, Weather
 from diproute.units import show, show_time
 
-MOST_SITES = 40
+MOST_SITES = 20
 
 
-def share_out(incident: Incident, sites: Sequence[SitePlan]) -> FleetPlan | None:
+@dataclass(frozen=True, slots=True)
+class _Kind:
+    name: str
+    count: int
+    sites: tuple[SitePlan | None, ...]  # of the offered ones, as this kind works them; None: it cannot
+
+
+def share_out(scene: Scene, weather: Weather, sites: Sequence[SitePlan]) -> FleetPlan | None:
     """Send the incident's helicopters where together they deliver the most.
 
-    One at a time is in the hole of a water's point, the next one a spacing later; points of the same water body closer
-    together than the hover circle are not offered twice, since every kept point stands well apart.
+    One helicopter at a time is in the hole of a dip point, the next one a spacing later. Of each water body only the
+    best point is offered: a second one close by would put two helicopters into one approach.
 
     Parameters
     ----------
-    incident
-        With more than one helicopter.
+    scene, weather
+        The plan's own.
     sites
         Of the plan, in its order.
 
     Returns
     -------
     FleetPlan or None
-        None for one helicopter, or when no site is usable.
+        None for one helicopter, or when no kind can work any site.
     """
-    usable = [i for i, site in enumerate(sites) if site.rank is not None][:MOST_SITES]
-    if incident.count < 2 or not usable:
+    incident = scene.incident
+    if incident.count + sum(craft.count for craft in incident.more) < 2:
         return None
-    rows = [(sites[i].sortie, sites[i].cycle) for i in usable]
-    flown = [(sortie, trip) for sortie, trip in rows if sortie is not None and trip is not None]
-    litres = np.array([[sortie.litres / sortie.cycles for sortie, _ in flown]])
-    loads = np.array([[3600.0 * sortie.cycles / sortie.seconds for sortie, _ in flown]])
-    cycle_s = np.array([[trip.seconds for _, trip in flown]])
-    hole_s = np.array([[hole_seconds(trip) for _, trip in flown]])
-    sent = assign([incident.count], litres, loads, cycle_s, hole_s, DIP_SPACING_S.value)
+    offered = _one_a_water(sites)
+    points = [Candidate(sites[i].point, float("nan"), None) for i in offered]
+    own = tuple(None if sites[i].rank is None else sites[i] for i in offered)
+    kinds = [_Kind(incident.helicopter.name, incident.count, own)]
+    for craft in incident.more:
+        other = _scene_for(scene, craft)
+        flown = fly_sites(other, find_ways(other, weather.wind), weather, points)
+        judged = [judge(other, weather, one) for one in flown]
+        theirs = tuple(None if site.refused or site.sortie is None else site for site in judged)
+        kinds.append(_Kind(craft.helicopter.name, craft.count, theirs))
+    if not any(site for kind in kinds for site in kind.sites):
+        return None
+    table = np.full((4, len(kinds), len(offered)), np.nan)
+    for k, kind in enumerate(kinds):
+        for s, site in enumerate(kind.sites):
+            if site is not None and site.sortie is not None and site.cycle is not None:
+                load_l = site.sortie.litres / site.sortie.cycles
+                loads_h = 3600.0 * site.sortie.cycles / site.sortie.seconds
+                table[:, k, s] = (load_l, loads_h, site.cycle.seconds, hole_seconds(site.cycle))
+    usable = np.isfinite(table[0])
+    litres, loads, cycle_s, hole_s = table
+    sent = assign(
+        [kind.count for kind in kinds],
+        litres,
+        np.where(usable, loads, 0.0),
+        np.where(usable, cycle_s, 1.0),
+        np.where(usable, hole_s, 0.0),
+        DIP_SPACING_S.value,
+    )
     parts = tuple(
-        Shared(i, int(sent.helicopters[0, c]), float(sent.litres_per_hour[0, c]), float(sent.wait_s[0, c]))
-        for c, i in enumerate(usable)
-        if sent.helicopters[0, c]
+        Shared(
+            offered[s],
+            kind.name,
+            int(sent.helicopters[k, s]),
+            float(sent.litres_per_hour[k, s]),
+            float(sent.wait_s[k, s]),
+        )
+        for s in range(len(offered))
+        for k, kind in enumerate(kinds)
+        if sent.helicopters[k, s]
     )
-    alone = flown[0][0].litres_per_hour
-    total = sent.total_litres_per_hour
-    words = ", ".join(
-        f"{p.helicopters} at {sites[p.site].name}"
-        + (f" (waiting {show_time(p.wait_s)} a cycle)" if p.wait_s >= 1 else "")
-        for p in parts
-    )
+    return _told(scene, sites, kinds, parts, sent.total_litres_per_hour)
+
+
+def _told(
+    scene: Scene, sites: Sequence[SitePlan], kinds: Sequence[_Kind], parts: tuple[Shared, ...], total: float
+) -> FleetPlan:
+    display = scene.incident.display
+    words = []
+    for part in parts:
+        kind = f" {part.helicopter}" if len(kinds) > 1 else ""
+        wait = f", each waiting {show_time(part.wait_s)} a cycle" if part.wait_s >= 1 else ""
+        rate = show(part.litres_per_hour, "volume", display)
+        words.append(f"{part.helicopters}{kind} at {sites[part.site].name} ({rate}/h{wait})")
+    count, sent = sum(kind.count for kind in kinds), sum(part.helicopters for part in parts)
+    idle = "" if sent == count else f"; {count - sent} would add nothing and stay out"
     return FleetPlan(
-        incident.count,
+        count,
         parts,
         total,
-        f"{incident.count} helicopters deliver {show(total, 'volume', incident.display)} an hour, one alone "
-        f"{show(alone, 'volume', incident.display)}: {words}",
+        f"{count} helicopters deliver {show(total, 'volume', display)} an hour: {', '.join(words)}{idle}",
     )
+
+
+def _one_a_water(sites: Sequence[SitePlan]) -> list[int]:
+    """Index the best point of each water body that has a route, best first."""
+    best: dict[str, int] = {}
+    for i, site in enumerate(sites):
+        if site.route is not None:
+            best.setdefault(site.point.water.id, i)
+    return list(best.values())[:MOST_SITES]
+
+
+def _scene_for(scene: Scene, craft: Craft) -> Scene:
+    """Make the same ground ready for another helicopter and bucket."""
+    incident = replace(
+        scene.incident,
+        helicopter=craft.helicopter,
+        crew_kg=craft.crew_kg,
+        fuel=craft.fuel,
+        bucket=craft.bucket,
+        fill=craft.fill,
+        count=craft.count,
+        more=(),
+    )
+    return scene_for(scene, incident)

@@ -9,6 +9,7 @@ from diproute.errors import LayerError
 from diproute.planning.assess import fly_sites, judge
 from diproute.planning.day import day_of
 from diproute.planning.doubt import doubt_of
+from diproute.planning.duty import duty_plan
 from diproute.planning.fleet import share_out
 from diproute.planning.ranking import no_power_in_hand, ordered
 from diproute.planning.scene import Scene, open_scene
@@ -68,7 +69,8 @@ def plan_scene(scene: Scene, weather: Weather) -> Plan:
         cautions=tuple(dict.fromkeys(_plan_cautions(scene, weather, short))),
         day=day_of(scene, sites),
         doubt=doubt_of(scene, sites),
-        fleet=share_out(scene.incident, sites),
+        fleet=share_out(scene, weather, sites),
+        duty=duty_plan(scene.incident, sites),
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -68,14 +68,6 @@ def open_scene(incident: Incident) -> Scene:
     """
     opened = open_layers(incident)
     ground, limits = opened.ground, incident.limits
-    rules = ClearanceRules.from_limits(
-        limits,
-        incident.hover_circle_m,
-        incident.helicopter.rotor_diameter_m,
-        incident.bucket.length_m,
-        ground.vertical_error_m,
-    )
-    hanging = incident.lines[-1].length_m + incident.bucket.length_m
     drops = tuple(
         Places(d.name, d.share, d.x_m, d.y_m, top_at(ground, d.x_m, d.y_m) + limits.drop_height_m) for d in opened.drops
     )
@@ -84,16 +76,39 @@ def open_scene(incident: Incident) -> Scene:
         x, y = (np.atleast_1d(a) for a in opened.frame.to_xy(incident.base.lon_deg, incident.base.lat_deg))
         base = Places("base", 1.0, x, y, top_at(ground, x, y) + limits.least_lift_m)
     middle = float(np.mean(np.concatenate([drop.bottom_m for drop in drops])))
-    return Scene(
-        incident,
-        opened,
-        rules,
-        prepare_heights(ground, rules),
-        prepare_airspace(ground, opened.avoid, RouteRules.of(limits, ground.vertical_error_m, hanging)),
-        drops,
-        base,
-        declination(ground.grid.lat_deg, ground.grid.lon_deg, 0.0 if np.isnan(middle) else middle, incident.when),
+    variation = declination(
+        ground.grid.lat_deg, ground.grid.lon_deg, 0.0 if np.isnan(middle) else middle, incident.when
     )
+    return Scene(incident, opened, *_made_ready(incident, opened), drops, base, variation)
+
+
+def scene_for(scene: Scene, incident: Incident) -> Scene:
+    """Make the same layers ready for another helicopter or bucket.
+
+    Parameters
+    ----------
+    scene
+        From `open_scene`.
+    incident
+        The scene's own but for helicopter, bucket, crew, fuel and fill.
+    """
+    rules, heights, airspace = _made_ready(incident, scene.opened)
+    return replace(scene, incident=incident, rules=rules, heights=heights, airspace=airspace)
+
+
+def _made_ready(incident: Incident, opened: Opened) -> tuple[ClearanceRules, Heights, Airspace]:
+    ground, limits = opened.ground, incident.limits
+    rules = ClearanceRules.from_limits(
+        limits,
+        incident.hover_circle_m,
+        incident.helicopter.rotor_diameter_m,
+        incident.bucket.length_m,
+        ground.vertical_error_m,
+        limits.surface,
+    )
+    hanging = incident.lines[-1].length_m + incident.bucket.length_m
+    route_rules = RouteRules.of(limits, ground.vertical_error_m, hanging)
+    return rules, prepare_heights(ground, rules), prepare_airspace(ground, opened.avoid, route_rules)
 
 
 def top_at(ground: Ground, x_m: F64, y_m: F64) -> F64:

@@ -15,7 +15,7 @@ from diproute.flight.medium import Flying
 from diproute.flight.route import Ask, Field, solve
 from diproute.physics.geodesy import distance_and_course
 from diproute.planning.scene import Places, Scene
-from diproute.records import F64, Leg, Wind
+from diproute.records import F64, Helicopter, Leg, Wind
 
 CORES = 2
 
@@ -175,6 +175,22 @@ def ferry_home(ways: Ways) -> Leg | Blocked | None:
     return next((leg for leg in legs if isinstance(leg, Blocked)), None) or max(
         (leg for leg in legs if isinstance(leg, Leg)), key=lambda leg: leg.seconds
     )
+
+
+def last_leg_extra(craft: Helicopter, loaded_s: Sequence[float], shares: F64) -> float:
+    """Give what the last cycle takes beyond the mean when it serves the farthest drop, as time at the empty rate [s].
+
+    Parameters
+    ----------
+    craft
+        Gives the rates of burn.
+    loaded_s
+        Loaded leg to each drop [s].
+    shares
+        Share of the loads that each drop gets.
+    """
+    beyond = max(loaded_s) - float(shares @ np.asarray(loaded_s))
+    return beyond * max(1.0, craft.burn_loaded_kg_s / craft.burn_empty_kg_s)
 
 
 def course_of(leg: Leg, end: Literal["start", "end"]) -> float:

@@ -12,7 +12,22 @@ from diproute.errors import IncidentError, WeatherError
 from diproute.reading import weather
 from diproute.reading.fleet import read_bucket, read_helicopter
 from diproute.reading.toml_file import read_toml
-from diproute.records import Air, Base, Bucket, Drop, Helicopter, Incident, Layers, Limits, Line, Search, Weather, Wind
+from diproute.records import (
+    Air,
+    Base,
+    Bucket,
+    Craft,
+    Drop,
+    Duty,
+    Helicopter,
+    Incident,
+    Layers,
+    Limits,
+    Line,
+    Search,
+    Weather,
+    Wind,
+)
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -54,8 +69,8 @@ def read_incident(path: Path | str) -> Incident:
     except ValidationError as error:
         explain(error, path.name, IncidentError)
     files = _Files(path)
-    helicopter = _helicopter(told.helicopter, files)
-    bucket = _bucket(told.bucket, files)
+    helicopter = _helicopter(told.helicopter, files, "helicopter")
+    bucket = _bucket(told.bucket, files, "bucket")
     limits = _limits(told.limits, helicopter, path.name)
     return Incident(
         title=told.title,
@@ -70,13 +85,27 @@ def read_incident(path: Path | str) -> Incident:
         fuel=told.helicopter.fuel,
         count=told.helicopter.count,
         bucket=bucket,
-        fill=_fill(told.bucket.fill, bucket, path.name),
+        fill=_fill(told.bucket.fill, bucket, path.name, "bucket"),
         lines=_lines(told.lines),
         limits=limits,
         search=Search(
             _given(told.search.radius, k.SEARCH_RADIUS_M.value), int(_given(told.search.keep, k.SEARCH_KEEP.value))
         ),
         invented=told.invented,
+        more=tuple(_craft(more, files, f"more[{i}].") for i, more in enumerate(told.more)),
+        duty=Duty(told.duty.flown_today, told.duty.on_duty, tuple(told.duty.flown_before)),
+    )
+
+
+def _craft(told: schema.MoreTable, files: _Files, prefix: str) -> Craft:
+    bucket = _bucket(told.bucket, files, f"{prefix}bucket")
+    return Craft(
+        helicopter=_helicopter(told.helicopter, files, f"{prefix}helicopter"),
+        crew_kg=told.helicopter.crew,
+        fuel=told.helicopter.fuel,
+        count=told.helicopter.count,
+        bucket=bucket,
+        fill=_fill(told.bucket.fill, bucket, files.incident, f"{prefix}bucket"),
     )
 
 
@@ -185,30 +214,32 @@ def _weather(told: schema.WeatherTable, when: datetime, files: _Files) -> Weathe
     return weather.from_values(air, wind)
 
 
-def _helicopter(told: schema.HelicopterTable, files: _Files) -> Helicopter:
+def _helicopter(told: schema.HelicopterTable, files: _Files, table: str) -> Helicopter:
     try:
         return read_helicopter(
-            files.file(told.file, "helicopter.file") if told.file is not None else str(told.name), told.options
+            files.file(told.file, f"{table}.file") if told.file is not None else str(told.name), told.options
         )
     except IncidentError as error:
-        raise _named(error, files, "helicopter") from None
+        raise _named(error, files, table) from None
 
 
-def _bucket(told: schema.BucketTable, files: _Files) -> Bucket:
+def _bucket(told: schema.BucketTable, files: _Files, table: str) -> Bucket:
     try:
-        return read_bucket(files.file(told.file, "bucket.file") if told.file is not None else str(told.name), told.gear)
+        return read_bucket(
+            files.file(told.file, f"{table}.file") if told.file is not None else str(told.name), told.gear
+        )
     except IncidentError as error:
-        raise _named(error, files, "bucket") from None
+        raise _named(error, files, table) from None
 
 
 def _named(error: IncidentError, files: _Files, table: str) -> IncidentError:
     """Put the incident file's key before a message about a built-in name; a file's own message names the file."""
-    if error.where == f"{table}.name":
-        return IncidentError(f"{files.incident}: {table}.name: {error}", where=error.where, got=error.got)
+    if error.where in ("helicopter.name", "bucket.name"):
+        return IncidentError(f"{files.incident}: {table}.name: {error}", where=f"{table}.name", got=error.got)
     return error
 
 
-def _fill(fill: float | None, bucket: Bucket, file: str) -> float | None:
+def _fill(fill: float | None, bucket: Bucket, file: str, table: str) -> float | None:
     if fill is None:
         return None
     for setting in bucket.fills:
@@ -216,9 +247,9 @@ def _fill(fill: float | None, bucket: Bucket, file: str) -> float | None:
             return setting
     known = ", ".join(f"{setting * 100:g} %" for setting in bucket.fills)
     raise IncidentError(
-        f'{file}: bucket.fill: got "{fill * 100:g} %", which {bucket.name} has no setting for; it has {known}, '
+        f'{file}: {table}.fill: got "{fill * 100:g} %", which {bucket.name} has no setting for; it has {known}, '
         'or write "plan"',
-        where="bucket.fill",
+        where=f"{table}.fill",
         got=fill,
     )
 
@@ -232,11 +263,14 @@ def _lines(told: schema.LinesTable) -> tuple[Line, ...]:
 def _limits(told: schema.LimitsTable, helicopter: Helicopter, file: str) -> Limits:
     names = {field.name for field in fields(Limits)}
     given: dict[str, float] = {}
+    surface = Limits().surface
     for key in type(told).model_fields:
         value = getattr(told, key)
-        if isinstance(value, float):
+        if isinstance(value, str):
+            surface = value
+        elif isinstance(value, float):
             given[next(key + unit for unit in UNITS if key + unit in names)] = value
-    limits = replace(Limits(), **given)  # type: ignore[arg-type]  # floats only: weights follow
+    limits = replace(Limits(surface=surface), **given)  # type: ignore[arg-type]  # floats only: weights follow
     if told.weights is not None:
         w = (told.weights.distance, told.weights.altitude, told.weights.obstacles, told.weights.approach)
         d, a, o, p = (_given(value, k.SCORE_WEIGHT.value) for value in w)

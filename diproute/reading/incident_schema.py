@@ -213,6 +213,27 @@ class LinesTable(Table):
         return self
 
 
+class MoreTable(Table):
+    """``[[more]]``: more helicopters of another kind."""
+
+    helicopter: HelicopterTable
+    bucket: BucketTable
+
+
+class DutyTable(Table):
+    """``[duty]``: what the pilot has flown and worked so far."""
+
+    flown_today: Time = 0.0
+    on_duty: Time = 0.0
+    flown_before: list[Time] = Field(default_factory=list)
+
+    @model_validator(mode="after")
+    def _on_duty_while_flying(self) -> Self:
+        if self.flown_today > self.on_duty:
+            raise WrongKeyError("on_duty", "less than flown_today; a pilot is on duty while flying: check both")
+        return self
+
+
 class WeightsTable(Table):
     """``[limits] weights``: how much each criterion of the score counts."""
 
@@ -252,6 +273,7 @@ class LimitsTable(Table):
     lateral_clearance: Length | None = None
     drop_height: Length | None = None
     hover_margin: Annotated[float | None, Quantity("mass", "0 kg", "5000 kg")] = None
+    surface: Literal["8:1", "icao-a", "icao-b", "icao-c"] | None = None
     weights: WeightsTable | None = None
 
 
@@ -278,6 +300,8 @@ class IncidentFile(Table):
     lines: LinesTable
     limits: LimitsTable = LimitsTable()
     search: SearchTable = SearchTable()
+    more: list[MoreTable] = Field(default_factory=list)
+    duty: DutyTable = DutyTable()
 
     @model_validator(mode="after")
     def _drops_hold_together(self) -> Self:

@@ -18,6 +18,7 @@ from diproute.units import show, show_course
 Bools = npt.NDArray[np.bool_]
 Wide = F64 | np.float64  # one for all points, or a column of one a point
 Around = Clearance | SurveyArrays
+Winds = tuple[Wide, Wide, Wide]  # from [deg true], steady, and the strongest that the limits are held against [m/s]
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +39,7 @@ class _Way:
 def choose(
     clearance: Clearance, wind_from_deg: float, wind_m_s: float, limits: Limits, out_course_deg: float,
     in_course_deg: float, lift_speed_m_s: float, lower_speed_m_s: float,
-    declination_deg: float | None = None, display: Display = "metric",
+    declination_deg: float | None = None, display: Display = "metric", gust_m_s: float | None = None,
 ) -> Approach:  # fmt: skip
     """Choose arrival and departure among the open directions.
 
@@ -64,6 +65,8 @@ def choose(
         For the words of findings: directions are then magnetic; None: true.
     display
         Units for the words of findings.
+    gust_m_s
+        Gusts [m/s], which the tailwind and crosswind limits are held against; None: a steady wind.
 
     Returns
     -------
@@ -81,8 +84,9 @@ def choose(
         raise RangeError(f"lift {lift_speed_m_s} and lower {lower_speed_m_s} m/s: wanted speeds above 0")
     if not np.isfinite([wind_from_deg, wind_m_s, out_course_deg, in_course_deg]).all():
         raise RangeError("wind or leg course not known: an approach cannot be chosen; give the wind, in a calm 0 kt")
-    words = _Words(clearance, limits, wind_from_deg, wind_m_s, declination_deg, display)
-    wind = (np.float64(wind_from_deg % 360.0), np.float64(wind_m_s))
+    strongest = max(wind_m_s, gust_m_s or 0.0) if wind_m_s > 0 else 0.0
+    words = _Words(clearance, limits, wind_from_deg, strongest, declination_deg, display)
+    wind = (np.float64(wind_from_deg % 360.0), np.float64(wind_m_s), np.float64(strongest))
     into = _way_in(clearance, wind, limits, np.float64(in_course_deg), lower_speed_m_s)
     out = _way_out(clearance, wind, limits, np.float64(out_course_deg), lift_speed_m_s)
     known = ~(np.isnan(clearance.lift_in_m) | np.isnan(clearance.lift_out_m))
@@ -108,7 +112,7 @@ def choose(
 
 def least_seconds(
     arrays: SurveyArrays, wind_from_deg: F64, wind_m_s: F64, limits: Limits, out_course_deg: F64, in_course_deg: F64,
-    lift_speed_m_s: float, lower_speed_m_s: float,
+    lift_speed_m_s: float, lower_speed_m_s: float, gust_m_s: float | None = None,
 ) -> F64:  # fmt: skip
     """Time of the best arrival and departure at many points, as `choose` would find it, but for its tie-break.
 
@@ -118,7 +122,7 @@ def least_seconds(
         What stands round the points.
     wind_from_deg, wind_m_s, out_course_deg, in_course_deg
         As for `choose`, one for all points or shape (points,).
-    limits, lift_speed_m_s, lower_speed_m_s
+    limits, lift_speed_m_s, lower_speed_m_s, gust_m_s
         As for `choose`.
 
     Returns
@@ -129,9 +133,11 @@ def least_seconds(
     each = (np.atleast_1d(np.asarray(a, dtype=np.float64))[:, None]
             for a in (wind_from_deg, wind_m_s, out_course_deg, in_course_deg))  # fmt: skip
     wind_from, wind, out_course, in_course = each
+    strongest = np.where(wind > 0, np.maximum(wind, gust_m_s or 0.0), 0.0)
+    winds = (wind_from % 360.0, wind, strongest)
     ways = (
-        _way_in(arrays, (wind_from % 360.0, wind), limits, in_course, lower_speed_m_s),
-        _way_out(arrays, (wind_from % 360.0, wind), limits, out_course, lift_speed_m_s),
+        _way_in(arrays, winds, limits, in_course, lower_speed_m_s),
+        _way_out(arrays, winds, limits, out_course, lift_speed_m_s),
     )
     into, out = (np.where(way.flyable, way.seconds, np.inf).min(axis=-1) for way in ways)
     total: F64 = np.where(np.isfinite(into + out), into + out, np.nan)
@@ -169,25 +175,28 @@ def width(sector: Sector) -> float:
     return (sector.to_deg - sector.from_deg) % 360.0 or 360.0
 
 
-def _way_in(around: Around, wind: tuple[Wide, Wide], limits: Limits, leg_course_deg: Wide, speed_m_s: float) -> _Way:
+def _way_in(around: Around, winds: Winds, limits: Limits, leg_course_deg: Wide, speed_m_s: float) -> _Way:
     courses = (around.bearing_deg + 180.0) % 360.0
-    return _way("in", courses, around.lift_in_m, wind, limits, leg_course_deg, speed_m_s)
+    return _way("in", courses, around.lift_in_m, winds, limits, leg_course_deg, speed_m_s)
 
 
-def _way_out(around: Around, wind: tuple[Wide, Wide], limits: Limits, leg_course_deg: Wide, speed_m_s: float) -> _Way:
-    return _way("out", around.bearing_deg, around.lift_out_m, wind, limits, leg_course_deg, speed_m_s)
+def _way_out(around: Around, winds: Winds, limits: Limits, leg_course_deg: Wide, speed_m_s: float) -> _Way:
+    return _way("out", around.bearing_deg, around.lift_out_m, winds, limits, leg_course_deg, speed_m_s)
 
 
 def _way(
-    name: Literal["in", "out"], course_deg: F64, lift_m: F64, wind: tuple[Wide, Wide], limits: Limits,
+    name: Literal["in", "out"], course_deg: F64, lift_m: F64, winds: Winds, limits: Limits,
     leg_course_deg: Wide, speed_m_s: float,
 ) -> _Way:  # fmt: skip
-    ahead = np.asarray(headwind(course_deg, *wind))
-    across = np.asarray(crosswind(course_deg, *wind))
+    from_deg, steady, strongest = winds
+    ahead = np.asarray(headwind(course_deg, from_deg, steady))
+    across = np.asarray(crosswind(course_deg, from_deg, steady))
+    tail = -np.asarray(headwind(course_deg, from_deg, strongest))
+    side = np.abs(np.asarray(crosswind(course_deg, from_deg, strongest)))
     turn_s = np.abs((course_deg - leg_course_deg + 180.0) % 360.0 - 180.0) / k.TURN_RATE_DEG_S.value
     is_open = lift_m <= limits.lift_limit_m  # NaN: not open
     hair = 1e-9  # a wind that stands at its limit is allowed, whatever the last digit of a cosine
-    calm = (-ahead <= limits.tailwind_m_s + hair) & (np.abs(across) <= limits.crosswind_m_s + hair)
+    calm = (tail <= limits.tailwind_m_s + hair) & (side <= limits.crosswind_m_s + hair)
     return _Way(name, course_deg, lift_m, ahead, across, turn_s, lift_m / speed_m_s + turn_s, is_open, is_open & calm)
 
 

@@ -1,0 +1,42 @@
+"""What still fits into the pilot's day."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from diproute.flight.duty import duty_left, sorties_left
+from diproute.records import DutyPlan, Incident, SitePlan
+from diproute.units import show, show_time
+
+
+def duty_plan(incident: Incident, sites: Sequence[SitePlan]) -> DutyPlan | None:
+    """Count the whole fuel cycles at the best site that fit into flight and duty time.
+
+    Parameters
+    ----------
+    incident
+        Gives what was flown and worked so far.
+    sites
+        Of the plan, in its order.
+
+    Returns
+    -------
+    DutyPlan or None
+        None when no site is usable.
+    """
+    best = next((site for site in sites if site.rank == 1), None)
+    if best is None or best.sortie is None:
+        return None
+    told = incident.duty
+    left = duty_left(told.flown_today_s, told.on_duty_s, told.flown_before_s)
+    refuel_s = 0.0 if incident.base is None else incident.base.refuel_s
+    count = sorties_left(left, best.sortie, refuel_s)
+    litres = count * best.sortie.litres
+    return DutyPlan(
+        left.flight_s,
+        left.duty_s,
+        count,
+        litres,
+        f"{show_time(left.flight_s)} of flight ({left.flight_limit}) and {show_time(left.duty_s)} of duty are left: "
+        f"{count} whole fuel cycles at {best.name}, {show(litres, 'volume', incident.display)}",
+    )

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from diproute import constants as k
+from diproute.errors import IncidentError
 from diproute.reading.incident import read_incident
 from diproute.records import Drop, Limits, Line, Search, Wind
 from diproute.units import UNITS, Kind, parse
@@ -182,8 +183,8 @@ def field_of(key: str) -> tuple[str, str]:
 def test_every_limit_can_be_set_and_is_printed(incident_folder):
     from diproute.reading.incident_schema import LimitsTable
 
-    keys = [key for key in LimitsTable.model_fields if key != "weights"]
-    assert {field_of(key)[0] for key in keys} | {"weights"} == {field.name for field in fields(Limits)}
+    keys = [key for key in LimitsTable.model_fields if key not in ("weights", "surface")]
+    assert {field_of(key)[0] for key in keys} | {"weights", "surface"} == {field.name for field in fields(Limits)}
     printed = printed_defaults()
     assert set(keys) <= set(printed)
     path = incident_folder / "incident.toml"
@@ -198,7 +199,7 @@ def test_every_limit_can_be_set_and_is_printed(incident_folder):
         assert got != getattr(Limits(), field), f"{key}: choose another value, this is the default"
 
 
-IN_WORDS = ("radius", "keep", "hover_circle", "weights")
+IN_WORDS = ("radius", "keep", "hover_circle", "weights", "surface")
 
 
 @pytest.mark.parametrize("key", [key for key in printed_defaults() if key not in IN_WORDS])
@@ -216,8 +217,9 @@ def test_the_printed_default_is_the_default(key):
         assert parse(text, KIND_OF_UNIT[unit], key) == pytest.approx(getattr(Limits(), field), rel=0.002)
 
 
-def test_the_printed_search_and_hover_circles():
+def test_the_printed_search_surface_and_hover_circles():
     printed = printed_defaults()
+    assert printed["surface"][0] == Limits().surface
     assert parse(printed["radius"][0].strip("`"), "length", "radius") == Search().radius_m
     assert int(printed["keep"][0]) == Search().keep
     assert printed["weights"][0] == "25 each"
@@ -240,7 +242,7 @@ SOURCES = {
     "lateral_clearance": k.LATERAL_CLEARANCE_M, "drop_height": k.DROP_HEIGHT_M,
     "hover_margin": k.HOVER_MARGIN_KG, "weights": k.SCORE_WEIGHT,
     "radius": k.SEARCH_RADIUS_M, "keep": k.SEARCH_KEEP, "refuel": k.REFUEL_S, "mass_per_metre": k.LINE_MASS_KG_M,
-    "settle": k.LINE_SETTLE_S_M,
+    "settle": k.LINE_SETTLE_S_M, "surface": k.SURFACE_SLOPE,
 }  # fmt: skip
 
 
@@ -275,3 +277,43 @@ def test_reading_loads_no_heavy_library(incident_folder):
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr
+
+
+MORE = """
+[[more]]
+helicopter = { name = "demo-medium", crew = "190 kg", count = 2 }
+bucket = { name = "demo-1136", fill = "80 %" }
+
+[duty]
+flown_today = "2 h"
+on_duty = "5 h"
+flown_before = ["7 h", "6 h"]
+"""
+
+
+def test_more_helicopters_duty_and_the_surface_are_read(incident_folder):
+    path = incident_folder / "incident.toml"
+    path.write_text(path.read_text().replace('reserve = "25 min"', 'surface = "icao-b"') + MORE)
+    incident = read_incident(path)
+    (craft,) = incident.more
+    assert (craft.helicopter.type, craft.count, craft.crew_kg, craft.fuel, craft.fill) == (2, 2, 190, None, 0.8)
+    assert incident.duty.flown_before_s == (25200, 21600)
+    assert (incident.duty.flown_today_s, incident.duty.on_duty_s) == (7200, 18000)
+    assert incident.limits.surface == "icao-b"
+
+
+@pytest.mark.parametrize(
+    ("wrong", "says"),
+    [
+        (MORE.replace('on_duty = "5 h"', 'on_duty = "1 h"'), "duty.on_duty: less than flown_today"),
+        (MORE.replace("demo-medium", "demo-medum"), "more[0].helicopter.name"),
+        (MORE.replace('"80 %"', '"85 %"'), "more[0].bucket.fill"),
+        (MORE.replace("crew", "crow"), "crow"),
+    ],
+)
+def test_wrong_more_and_duty_are_refused(incident_folder, wrong, says):
+    path = incident_folder / "incident.toml"
+    path.write_text(path.read_text() + wrong)
+    with pytest.raises(IncidentError) as caught:
+        read_incident(path)
+    assert says in str(caught.value)

@@ -29,8 +29,8 @@ VERTICAL_M: Final[dict[str, float | None]] = {
 _RECORD: Final = re.compile(
     r"(?P<oas>.{2}-.{6}) (?P<verified>[OU]) .{2} .{2} .{16} "
     r"(?P<lat>[ \d]\d [ \d]\d [ \d]\d\.\d\d[NS]) (?P<lon>[ \d]{2}\d [ \d]\d [ \d]\d\.\d\d[EW]) "
-    r"(?P<type>[^\d]{18}) (?P<quantity>.) (?P<agl>[ \d]{5}) (?P<amsl>[ \d-]{5}) . (?P<h>.) (?P<v>.) . .{14} (?P<action>.)"
-    r" (?P<when>\d{7})"
+    r"(?P<type>[^\d]{18}) (?P<quantity>.) (?P<agl>[ \d]{5}) (?P<amsl>[ \d-]{5}) . (?P<h>.) (?P<v>.) . .{14} "
+    r"(?P<action>.) (?P<when>\d{7})"
 )
 _OLD: Final = re.compile(
     r".{2}-.{6} [OU] .{50}[^\d]{12} [ \d] [ \d]{4}\d [ \d-]{4}\d [^\d] "

@@ -147,18 +147,20 @@ def _shapes(table: Any, frame: LocalFrame, area: Box | None, name: str) -> tuple
 
     shapes = shapely.force_2d(np.asarray(table.geometry.values, dtype=object))
     shapes = shapely.make_valid(shapes)
-    if area is not None and (box := _box_in(table.crs, frame, area, _BEYOND_M)) is not None:
+    if area is not None and (near := _box_in(table.crs, frame, area, _BEYOND_M)) is not None:
         bounds = shapely.bounds(shapes)
-        far = (bounds[:, :2] < box[:2]).any(axis=1) | (bounds[:, 2:] > box[2:]).any(axis=1)
-        shapes[far] = shapely.make_valid(shapely.clip_by_rect(shapes[far], *box))
+        far = (bounds[:, :2] < near[:2]).any(axis=1) | (bounds[:, 2:] > near[2:]).any(axis=1)
+        shapes[far] = shapely.make_valid(shapely.clip_by_rect(shapes[far], *near))
     shapes = _project(shapes, table.crs, frame)
     osm = "other_tags" in table.columns or "osm_id" in table.columns
     rows = table.drop(columns=table.geometry.name).to_dict("records")
     keep = ~(shapely.is_missing(shapes) | shapely.is_empty(shapes))
     features = []
+    box = None if area is None else shapely.box(*area)
     for i in np.flatnonzero(keep):
-        tags = _tags(rows[i])
-        features += [Feature(part, tags, name, osm) for part in _parts(shapes[i], area)]
+        if parts := _parts(shapes[i], box):
+            tags = _tags(rows[i])
+            features += [Feature(part, tags, name, osm) for part in parts]
     return features, int(np.count_nonzero(~keep))
 
 
@@ -172,15 +174,14 @@ def _project(shapes: Any, crs: Any, frame: LocalFrame) -> Any:
     return shapely.make_valid(np.asarray(geopandas.GeoSeries(shapes, crs=crs).to_crs(frame.crs).values, dtype=object))
 
 
-def _parts(shape: Any, area: Box | None) -> list[Any]:
+def _parts(shape: Any, box: Any | None) -> list[Any]:
     """Take collections apart, clip areas to what is looked at and drop what lies outside."""
     import shapely
 
     if shape.geom_type == "GeometryCollection":
-        return [found for part in shape.geoms for found in _parts(part, area)]
-    if area is None:
+        return [found for part in shape.geoms for found in _parts(part, box)]
+    if box is None:
         return [shape]
-    box = shapely.box(*area)
     if not shape.intersects(box):
         return []
     if shape.geom_type in ("Polygon", "MultiPolygon") and not shapely.contains_properly(box, shape):
@@ -200,7 +201,7 @@ def _tags(row: dict[Any, Any]) -> dict[str, object]:
 
 
 def _unescaped(text: str) -> str:
-    return re.sub(r"\\(.)", r"\1", text)
+    return re.sub(r"\\(.)", r"\1", text) if "\\" in text else text
 
 
 def middle_of(entry: Entry, key: str) -> tuple[float, float]:

@@ -100,8 +100,8 @@ def read_waters(
     left_out = tuple(LeftOut(*key, shapely.union_all(shapes)) for key, shapes in sorted(out.items()))
     waters = _bodies(drawn, lines, left_out, sources, grid)
     if not waters and not left_out:
-        said = "; ".join(finding.because for finding in cautions)
-        why = said or "no feature of the water layers is water by its tags" if entries else "no water layer is given"
+        told = "; ".join(finding.because for finding in cautions)
+        why = told or "no feature of the water layers is water by its tags" if entries else "no water layer is given"
         raise LayerError(f"{_KEY}: no water in what is looked at: {why}", where=_KEY)
     return waters, left_out, tuple(cautions)
 

@@ -3,7 +3,9 @@
 import json
 import math
 import random
+import re
 from datetime import date
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -450,3 +452,19 @@ def test_the_real_overhead_lines_of_pandapower(tmp_path):
 def test_every_kind_has_a_cautious_height():
     assert min(entry.value for entry in ASSUMED_HEIGHT_M.values()) >= 15
     assert all(entry.source.trust == "assumption" for entry in ASSUMED_HEIGHT_M.values())
+
+
+def test_the_page_lists_the_heights_that_are_assumed():
+    page = (Path(__file__).parents[2] / "docs" / "layers.md").read_text(encoding="utf-8")
+    listed = {kind.strip(): float(metres) for kind, metres in re.findall(r"\| ([a-z][\w ]+?) \| (\d+) (?=\|)", page)}
+    assert listed == {kind: entry.value for kind, entry in ASSUMED_HEIGHT_M.items()}
+
+
+def test_the_page_lists_every_caution():
+    folder = Path(raising.__file__).parent
+    modules = ("canopy", "grid", "ground", "layers", "obstacles", "raising", "vectors", "water")
+    code = "\n".join((folder / f"{name}.py").read_text(encoding="utf-8") for name in modules)
+    said = set(re.findall(r'Finding\(\s*"([a-z-]+)"', code))
+    page = (Path(__file__).parents[2] / "docs" / "layers.md").read_text(encoding="utf-8")
+    assert len(said) > 20
+    assert said <= set(re.findall(r"`([a-z-]+)`", page.split("## Cautions")[1]))

@@ -9,7 +9,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from diproute.records import Display, Finding, Plan, SitePlan
+from diproute.records import Day, Display, Finding, Plan, SitePlan
 from diproute.units import show, show_course, show_time, unit_name
 
 if TYPE_CHECKING:
@@ -141,8 +141,56 @@ def ranking_table(plan: Plan) -> None:
         console.print("\nRefused", style="bold")
         for site in refused:
             console.print(Text(f"{site.name}: {'; '.join(finding.because for finding in site.refused)}"))
+    if plan.day is not None:
+        _day(console, plan, plan.day)
+    told = [part.because for part in (plan.doubt, plan.fleet, plan.duty) if part is not None]
+    if told:
+        console.print("\nHow it holds", style="bold")
+        for sentence in told:
+            console.print(Text(f"{sentence[0].upper()}{sentence[1:]}."))
     _findings(console, plan.cautions)
     console.print(Text(CAUTION, style="dim"))
+
+
+def _day(console: Console, plan: Plan, day: Day) -> None:
+    """Print the hours, the first place in each, and what changes."""
+    display = plan.incident.display
+    console.print("\nThrough the day", style="bold")
+    table = _table(
+        ("hour", "left"),
+        (f"station {unit_name('temperature', display)}", "right"),
+        ("wind true", "right"),
+        ("first", "left"),
+        (f"{unit_name('volume', display)}/h", "right"),
+        ("fill", "right"),
+        (f"density alt. {unit_name('height', display)}", "right"),
+        ("sites that work", "right"),
+    )
+    for hour in day.hours:
+        best = None if hour.best is None else hour.sites[hour.best]
+        table.add_row(
+            f"{hour.when:%H:%M}",
+            show(hour.temperature_k, "temperature", display, unit=False),
+            f"{show_course(hour.wind_from_deg)} {show(hour.wind_m_s, 'wind', display)}",
+            "none" if hour.best is None else plan.sites[hour.best].name,
+            "" if best is None else show(best.litres_per_hour, "volume", display, unit=False),
+            "" if best is None else f"{best.fill:.0%}",
+            "" if best is None else show(best.density_altitude_m, "height", display, unit=False),
+            str(sum(not site.because for site in hour.sites)),
+        )
+    console.print(table)
+    for sentence in day.story:
+        console.print(Text(sentence))
+    light = ", ".join(
+        f"{name} {when:%H:%M}"
+        for name, when in (
+            ("sunrise", day.sunrise),
+            ("sunset", day.sunset),
+            ("last departure that is home in daylight", day.last_departure),
+        )
+        if when is not None
+    )
+    console.print(Text(f"{light[0].upper()}{light[1:]}." if light else "The sun does not rise or set on this day."))
 
 
 def _findings(console: Console, findings: Sequence[Finding]) -> None:

@@ -116,7 +116,7 @@ def relieved(
     """
     rising = end_height_m + np.minimum(gradient * start_m, rate * elapsed_s)
     allowed = np.maximum(near_top + rules.margin_m, rising)
-    return np.where((start_m < rules.corridor_length_m) & ~np.isnan(allowed), np.minimum(floor, allowed), floor)
+    return np.fmin(floor, allowed)  # NaN: not known, or further than the corridor's length
 
 
 def near_tops(airspace: Airspace, pieces: Pieces, from_end_m: F64) -> F64:
@@ -124,9 +124,9 @@ def near_tops(airspace: Airspace, pieces: Pieces, from_end_m: F64) -> F64:
     from diproute.flight.profile_kernel import highest_near
 
     rules, cell = airspace.rules, airspace.grid.cell_m
-    half = rules.corridor_start_m + rules.corridor_spread * from_end_m + 0.5 * pieces.length_m
-    wanted = from_end_m < rules.corridor_length_m
-    radius = np.where(wanted, half / cell, -1.0)
+    furthest = from_end_m + pieces.length_m
+    half = rules.corridor_start_m + rules.corridor_spread * furthest
+    radius = np.where(furthest <= rules.corridor_length_m, half / cell, -1.0)
     return np.asarray(highest_near(airspace.ground.top, pieces.row, pieces.col, radius))
 
 

@@ -176,14 +176,14 @@ ASSUMED_HEIGHT_M: Final[dict[str, Constant]] = {
     kind: Constant(height, "m", _assumed(f"{kind} mapped without a height"))
     for kind, height in {
         "power line 300 kV and more": 80.0, "power line 200 kV and more": 65.0, "power line 100 kV and more": 45.0,
-        "power line 30 kV and more": 30.0, "power line under 30 kV": 20.0, "power line": 65.0, "minor power line": 20.0,
-        "telephone line": 15.0, "railway contact line": 15.0, "cable car": 100.0, "gondola": 60.0,
-        "goods cableway": 100.0, "zip line": 100.0, "chair lift": 40.0, "drag lift": 20.0, "cableway": 100.0, "wire": 65.0, "catenary": 100.0,
-        "power tower": 65.0, "power pole": 20.0, "portal": 40.0, "cableway pylon": 60.0, "wind turbine": 250.0,
-        "mast": 150.0, "tower": 120.0, "communications tower": 300.0, "chimney": 200.0, "crane": 120.0,
-        "antenna": 100.0, "cooling tower": 200.0, "water tower": 60.0, "storage tank": 40.0, "silo": 60.0, "lighthouse": 60.0,
-        "windmill": 40.0, "flagpole": 30.0, "pole": 20.0, "bridge": 30.0, "suspension bridge": 150.0, "dam": 15.0,
-        "building": 20.0, "tree": 50.0, "obstacle": 120.0,
+        "power line 30 kV and more": 30.0, "power line under 30 kV": 20.0, "power line": 65.0,
+        "minor power line": 20.0, "telephone line": 15.0, "railway contact line": 15.0, "cable car": 100.0,
+        "gondola": 60.0, "goods cableway": 100.0, "zip line": 100.0, "chair lift": 40.0, "drag lift": 20.0,
+        "cableway": 100.0, "wire": 65.0, "catenary": 100.0, "power tower": 65.0, "power pole": 20.0, "portal": 40.0,
+        "cableway pylon": 60.0, "wind turbine": 250.0, "mast": 150.0, "tower": 120.0, "communications tower": 300.0,
+        "chimney": 200.0, "crane": 120.0, "antenna": 100.0, "cooling tower": 200.0, "water tower": 60.0,
+        "storage tank": 40.0, "silo": 60.0, "lighthouse": 60.0, "windmill": 40.0, "flagpole": 30.0, "pole": 20.0,
+        "bridge": 30.0, "suspension bridge": 150.0, "dam": 15.0, "building": 20.0, "tree": 50.0, "obstacle": 120.0,
     }.items()
 }  # fmt: skip
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import difflib
 import math
 import re
+from collections.abc import Callable
 from typing import Final, Literal
 
 from diproute.constants import FT_M, IMP_GAL_L, INHG_PA, LB_KG, NM_M, US_GAL_L
@@ -148,6 +149,26 @@ def show(value: float | None, what: str, display: Display, *, unit: bool = True)
     number = f"{(value - offset) / factor:,.{decimals}f}".replace(",", "\u202f")
     number = "0" if number == "-0" else number
     return f"{number} {_PRINTED.get(name, name)}" if unit else number
+
+
+def show_up(value: float | None, what: str, display: Display) -> str:
+    """Print as `show` does, rounded up: for what is needed, so that the printed figure is never too small."""
+    return show(_whole(value, what, display, math.ceil), what, display)
+
+
+def show_down(value: float | None, what: str, display: Display) -> str:
+    """Print as `show` does, rounded down: for what there is, so that the printed figure is never too large."""
+    return show(_whole(value, what, display, math.floor), what, display)
+
+
+def _whole(value: float | None, what: str, display: Display, to: Callable[[float], int]) -> float | None:
+    if value is None or not math.isfinite(value):
+        return value
+    name, decimals = SHOWN[what][0 if display == "us" else 1]
+    factor, offset = UNITS[_KIND_OF[what]][name]
+    steps = (value - offset) / factor * 10**decimals
+    hair = 1e-6 if to is math.ceil else -1e-6  # 45 m is 45 m, whatever its last digit
+    return to(steps - hair) * factor / float(10**decimals) + offset
 
 
 def unit_name(what: str, display: Display) -> str:

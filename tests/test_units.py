@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diproute.errors import QuantityError
-from diproute.units import EXAMPLES, SHOWN, UNITS, parse, show, show_course, show_time, unit_name
+from diproute.units import EXAMPLES, SHOWN, UNITS, parse, show, show_course, show_down, show_time, show_up, unit_name
 
 KINDS = {"height": "length", "distance": "length", "line": "length", "speed": "speed", "wind": "speed", "mass": "mass",
          "volume": "volume", "temperature": "temperature", "pressure": "pressure"}  # fmt: skip
@@ -96,6 +96,16 @@ def test_shows_as_its_reader_expects():
     assert show(-0.01, "height", "us") == "0 ft"
     assert show(1283.2, "height", "us", unit=False) == "4\u202f210"
     assert unit_name("volume", "us") == "US gal"
+
+
+@pytest.mark.parametrize(
+    ("value", "display", "up", "down"),
+    [(31.215, "metric", "32 m", "31 m"), (31.215, "us", "103 ft", "102 ft"), (45.0, "metric", "45 m", "45 m"),
+     (125 * 0.3048, "us", "125 ft", "125 ft"), (math.nan, "us", "not known", "not known")],
+)  # fmt: skip
+def test_what_is_needed_is_rounded_up_and_what_there_is_down(value, display, up, down):
+    assert show_up(value, "line", display) == up
+    assert show_down(value, "line", display) == down
 
 
 def test_unknown_is_never_a_number():

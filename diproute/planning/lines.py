@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from diproute.flight.sortie import Answer
 from diproute.records import Clearance, Cycle, Finding, Incident, Line, LineChoice
-from diproute.units import show, show_time
+from diproute.units import show, show_time, show_up
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +39,7 @@ def line_refusal(incident: Incident, clearance: Clearance) -> Finding | None:
     )
     return Finding(
         "line-too-short",
-        f"a line of {show(needed, 'line', display)} would be needed, the longest carried is "
+        f"a line of {show_up(needed, 'line', display)} would be needed, the longest carried is "
         f"{show(longest, 'line', display)}{thing}",
     )
 
@@ -66,7 +66,12 @@ def compare_lines(
     needed, display = clearance.line_needed_m, incident.display
     choices = [
         LineChoice(
-            short.length_m, False, math.nan, math.nan, math.nan, f"too short: {show(needed, 'line', display)} is needed"
+            short.length_m,
+            False,
+            math.nan,
+            math.nan,
+            math.nan,
+            f"too short: {show_up(needed, 'line', display)} is needed",
         )
         for short in incident.lines
         if short.length_m < enough[0].length_m
@@ -76,7 +81,7 @@ def compare_lines(
         if result.sortie is None:
             because = result.refused[0].because
         elif i == best:
-            because = f"recommended: the most water an hour of the lines that clear {show(needed, 'line', display)}"
+            because = f"recommended: the most water an hour of the lines that reach {show_up(needed, 'line', display)}"
         else:
             because = (
                 f"{show(_per_hour(answer) - rate, 'volume', display)} an hour less, the cycle "

@@ -23,7 +23,7 @@ from diproute.records import (
     Route,
     SitePlan,
 )
-from diproute.units import show, show_course
+from diproute.units import show, show_course, show_down, show_up
 
 
 def _points(share: float) -> float:
@@ -93,7 +93,7 @@ def approach_criterion(incident: Incident, open_share: float, arrival: Course, w
 def point_cautions(incident: Incident, ground: Ground, point: DipPoint, density_altitude_m: float) -> list[Finding]:
     """Give what a crew must know of a point before it trusts it."""
     found = list(point.water.cautions)
-    needed = show(incident.bucket.depth_needed_m, "line", incident.display)
+    needed = show_up(incident.bucket.depth_needed_m, "line", incident.display)
     if point.water.depth_m is None:
         found.append(Finding("depth-unknown", f"depth not known; the bucket needs {needed}: look before the first dip"))
     if point.water.salt:
@@ -121,7 +121,8 @@ def depth_refusal(incident: Incident, point: DipPoint) -> Finding | None:
         return None
     return Finding(
         "too-shallow",
-        f"{show(depth, 'line', incident.display)} deep, the bucket needs {show(needed, 'line', incident.display)}",
+        f"{show_down(depth, 'line', incident.display)} deep, the bucket needs "
+        f"{show_up(needed, 'line', incident.display)}",
     )
 
 

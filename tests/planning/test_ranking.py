@@ -1,0 +1,125 @@
+"""Score, order, names and cautions."""
+
+from dataclasses import replace
+
+import pytest
+from small_incident import LAKE, Water, disc
+
+from diproute.planning.plan import plan_scene
+from diproute.planning.ranking import depth_refusal, no_power_in_hand, ordered, point_cautions
+from diproute.records import Limits
+
+
+def test_order_is_by_water_an_hour(small_plan):
+    rates = [site.sortie.litres_per_hour for site in small_plan.usable]
+    assert rates == sorted(rates, reverse=True)
+    assert [site.rank for site in small_plan.usable] == list(range(1, len(rates) + 1))
+    assert len(rates) >= 3
+
+
+def test_four_criteria_with_reasons(small_plan):
+    for site in small_plan.usable:
+        assert [c.name for c in site.criteria] == ["distance", "altitude", "obstacles", "approach"]
+        for criterion in site.criteria:
+            assert 0 <= criterion.points <= 100
+            assert len(criterion.because.split()) >= 3
+        assert site.score == pytest.approx(sum(c.points for c in site.criteria) / 4)
+
+
+def test_criteria_by_hand(small_plan):
+    for site in small_plan.usable:
+        distance, altitude, obstacles, approach = site.criteria
+        legs = (site.route.loaded[0].length_m + site.route.empty[0].length_m) / 2
+        assert distance.points == pytest.approx(100 * (1 - legs / 3200), abs=0.051)
+        assert altitude.points == pytest.approx(100 * site.load.water_l / 820, abs=0.051)
+        line, lift = site.line.length_m / 45, (site.approach.departure.lift_m - 3) / (60 - 3)
+        assert obstacles.points == pytest.approx(100 * (1 - (line + lift) / 2), abs=0.051)
+        assert approach.points == pytest.approx(100 * site.approach.open_share, abs=0.051)
+
+
+def test_trees_cost_points(small_plan):
+    by_water = {site.point.water.name: site for site in small_plan.usable}
+    assert by_water["Ringed Pond"].criteria[2].points < by_water["Long Lake"].criteria[2].points
+    assert by_water["Ringed Pond"].score < by_water["Long Lake"].score
+
+
+def test_weights_move_the_score_and_not_the_order(small_plan, plan_of):
+    plan = plan_of({"limits.weights": {"distance": 1.0, "altitude": 0.0, "obstacles": 0.0, "approach": 0.0}})
+    assert [s.id for s in plan.usable] == [s.id for s in small_plan.usable]
+    for site in plan.usable:
+        assert site.score == pytest.approx(site.criteria[0].points)
+
+
+def test_refused_sites_have_no_rank_and_come_last(plan_of):
+    plan = plan_of({"lines.carried": ["0 m"]})
+    ranks = [site.rank for site in plan.sites]
+    assert ranks == [*range(1, len(plan.usable) + 1), *[None] * (len(ranks) - len(plan.usable))]
+    assert None in ranks
+    for site in plan.sites:
+        assert bool(site.refused) == (site.rank is None)
+
+
+def test_points_of_one_water_are_numbered_in_order(small_plan):
+    names = [site.name for site in small_plan.sites if site.point.water.name == "Long Lake"]
+    assert names == [f"Long Lake {n}" for n in range(1, len(names) + 1)]
+    assert [s.name for s in small_plan.sites if s.point.water.name == "Ringed Pond"] == ["Ringed Pond"]
+    ids = [site.id for site in small_plan.sites]
+    assert len(set(ids)) == len(ids)
+
+
+def test_order_does_not_depend_on_the_order_that_came(small_plan):
+    sites = list(small_plan.sites)
+    assert [s.name for s in ordered(sites[::-1])] == [s.name for s in ordered(sites)]
+    equal = [replace(site, sortie=replace(site.sortie, litres_per_hour=1000.0)) for site in small_plan.usable]
+    assert [s.name for s in ordered(equal[::-1])] == [s.name for s in ordered(equal)]
+
+
+def test_high_density_altitude_is_cautioned(small_plan):
+    # NTSB 20070808X01146 (2007): settling with power at 10 221 ft density altitude; 10 000 ft is the line drawn
+    point, ground, incident = small_plan.sites[0].point, small_plan.ground, small_plan.incident
+    codes = [
+        {f.code for f in point_cautions(incident, ground, point, height * 0.3048)} for height in (9_999, 10_001, 10_221)
+    ]
+    assert ["density-altitude-high" in said for said in codes] == [False, True, True]
+
+
+def test_nothing_kept_back_is_cautioned(small_plan):
+    incident = small_plan.incident
+    bare = replace(incident, helicopter=replace(incident.helicopter, weight_reduction_kg=0.0))
+    assert no_power_in_hand(incident) is None
+    assert no_power_in_hand(bare).code == "no-power-in-hand"
+    assert no_power_in_hand(replace(bare, limits=Limits(hover_margin_kg=50.0))) is None
+
+
+def test_depth(small_plan):
+    site = small_plan.sites[0]
+
+    def refusal(depth):
+        water = replace(site.point.water, depth_m=depth)
+        return depth_refusal(small_plan.incident, replace(site.point, water=water))
+
+    assert refusal(None) is None
+    assert refusal(1.5) is None
+    assert refusal(1.49).code == "too-shallow"
+
+
+@pytest.fixture(scope="module")
+def many(made_plan):
+    waters = [LAKE, *(Water(f"Pool {i}", disc(-1800 + 600 * i, -2200, 60), depth_m=4.0) for i in range(5))]
+    return made_plan({"search.keep": 4}, waters=waters)
+
+
+def test_every_water_gets_a_point_before_one_gets_two(many):
+    names = [site.point.water.name for site in many.usable]
+    assert len(names) == 4
+    assert len(set(names)) == 4
+    assert "2 more water bodies" in next(f.because for f in many.cautions if f.code == "not-assessed")
+
+
+def test_the_plan_takes_the_hour_s_weather(small_scene):
+    weather = small_scene.incident.weather
+    windy = replace(weather, wind=replace(weather.wind, from_deg=(90.0,), speed_m_s=(7.0,)))
+    plan = plan_scene(small_scene, windy)
+    assert plan.incident.weather is windy
+    for site in plan.usable:
+        assert site.approach.arrival.headwind_m_s > -2.58  # 5 kt of tailwind is the limit

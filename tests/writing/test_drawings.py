@@ -207,6 +207,21 @@ def test_the_curves_mark_the_choice_and_hatch_the_forbidden_side():
     svg = curves(SITE.curve, SITE.load, SITE.sortie.litres_per_hour, "us")
     assert "no hover margin left" in texts(svg)
     assert {"100 %", "60 %"} <= set(texts(svg))
+    # the hatch begins where the fullest fill ends, and no allowed point of any fill lies under it
+    edge = re.search(
+        rf'<path d="([^"]+)" fill="none" stroke="{re.escape(palette.paint("hazard"))}" stroke-width="1.2"', svg
+    )
+    corners = [tuple(map(float, c.split())) for c in edge[1].lstrip("M").split("L")]
+    full = [p for p in SITE.curve if p.fill == 1.0 and math.isfinite(p.litres_per_hour)]
+    assert corners[0][0] == pytest.approx(52 + 544 * (full[-1].fuel_kg - 110) / (432 - 110), abs=0.1)
+    assert [c[0] for c in corners] == sorted(c[0] for c in corners)
+    most = max(p.litres_per_hour for p in SITE.curve if math.isfinite(p.litres_per_hour))
+    beyond = [p for p in SITE.curve if math.isfinite(p.litres_per_hour) and p.fuel_kg > full[-1].fuel_kg]
+    assert len(beyond) > 20
+    for point in beyond:
+        x = 52 + 544 * (point.fuel_kg - 110) / (432 - 110)
+        y = 226 - 200 * point.litres_per_hour / (1.25 * most)
+        assert min(c[1] for c in corners if abs(c[0] - x) < 0.15) <= y + 0.1
     nothing = tuple(replace(p, litres_per_hour=math.nan) for p in SITE.curve)
     assert "No pair of fill and fuel is allowed" in texts(curves(nothing, None, None, "us"))
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+import numpy as np
+
 from diproute.records import CurvePoint, Display, Load
 from diproute.units import show, unit_name
 from diproute.writing.drawings.axes import Axis
@@ -12,6 +14,7 @@ from diproute.writing.drawings.svg import disc, halo, hatch, line, path, picture
 
 WIDTH, HEIGHT = 640.0, 260.0
 LEFT, RIGHT, TOP, BOTTOM = 52.0, 596.0, 26.0, 226.0
+HAIR_KG = 1e-6  # just past the last allowed fuel of a fill
 
 
 def curves(points: Sequence[CurvePoint], chosen: Load | None, litres_per_hour: float | None, display: Display) -> str:
@@ -42,7 +45,7 @@ def curves(points: Sequence[CurvePoint], chosen: Load | None, litres_per_hour: f
         note = "No pair of fill and fuel is allowed" if not rates else "One fuel load only"
         return picture(WIDTH, 40, note, [words(0, 16, note, font_weight="600")], kind="curves")
     across = Axis("mass", display, min(fuels), max(fuels), LEFT, RIGHT, 6)
-    up = Axis("volume", display, 0.0, max(1.0, *rates) * 1.12, BOTTOM, TOP, 4)
+    up = Axis("volume", display, 0.0, max(1.0, *rates) * 1.25, BOTTOM, TOP, 4)
     parts = [
         words(LEFT, 13, "Water an hour against fuel at the start", font_weight="600"),
         *(line(LEFT, y, RIGHT, y, stroke="rule", stroke_width=0.6) for y, _ in up.ticks),
@@ -56,7 +59,7 @@ def curves(points: Sequence[CurvePoint], chosen: Load | None, litres_per_hour: f
         parts.append(path(allowed, fill="none", stroke="shore", stroke_width=2.6 if mine else 1.3))
         x, y = allowed[-1]
         if not math.isfinite(row[-1].litres_per_hour):
-            parts.append(line(x, y - 5, x, y + 5, stroke="hazard", stroke_width=2))
+            parts.append(disc(x, y, 2.6, fill="hazard"))
         weight = "600" if mine else None
         parts.append(halo(x + 7, y + 4, f"{fill:.0%}".replace("%", " %"), fill="shore", font_weight=weight))
     label = f"Water an hour against fuel for {len(fills)} fill settings"
@@ -80,19 +83,23 @@ def curves(points: Sequence[CurvePoint], chosen: Load | None, litres_per_hour: f
 
 
 def _forbidden(lines: dict[float, list[CurvePoint]], across: Axis, up: Axis) -> list[str]:
-    """Hatch the side beyond the last allowed fuel of each fill."""
-    edge = []
-    for row in lines.values():
-        allowed = [p for p in row if math.isfinite(p.litres_per_hour)]
-        if allowed and not math.isfinite(row[-1].litres_per_hour):
-            edge.append((across.at(allowed[-1].fuel_kg), up.at(allowed[-1].litres_per_hour)))
-    if not edge:
+    """Hatch what no fill gives: above the best that is allowed, from the fuel on at which the fullest one is not."""
+    allowed = [
+        np.array([(p.fuel_kg, p.litres_per_hour) for p in row if math.isfinite(p.litres_per_hour)]).reshape(-1, 2)
+        for row in lines.values()  # fullest first
+    ]
+    ends = [rates[-1, 0] if len(rates) else across.low for rates in allowed]
+    fuels = np.unique(np.concatenate([*(r[:, 0] for r in allowed), np.array(ends) + HAIR_KG, [across.high]]))
+    fuels = fuels[(fuels >= ends[0]) & (fuels <= across.high)]
+    if len(fuels) < 2:
         return []
-    start, end = edge[0], edge[-1]
-    outline = [(start[0], TOP), *edge, (RIGHT, end[1]), (RIGHT, TOP)]
-    middle = (max(start[0], LEFT) + RIGHT) / 2
+    best = np.max([np.interp(fuels, r[:, 0], r[:, 1], left=0.0, right=0.0) for r in allowed if len(r)], axis=0)
+    edge = [(across.at(x), up.at(y)) for x, y in zip(fuels, best, strict=True)]
+    edge.insert(0, (edge[0][0], TOP))
     return [
-        hatch(outline, 7, stroke="hazard", stroke_width=0.8),
-        path([(start[0], TOP), *edge, (RIGHT, end[1])], fill="none", stroke="hazard", stroke_width=1.2),
-        halo(middle, TOP + 18, "no hover margin left", at="middle", fill="warning", font_weight="600"),
+        hatch([*edge, (edge[-1][0], TOP)], 7, stroke="hazard", stroke_width=0.8),
+        path(edge, fill="none", stroke="hazard", stroke_width=1.2),
+        halo(
+            (edge[0][0] + RIGHT) / 2, TOP + 14, "no hover margin left", at="middle", fill="warning", font_weight="600"
+        ),
     ]

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import math
+
 from diproute.records import Cycle
 from diproute.units import show_time
-from diproute.writing.drawings.svg import box, hatch, line, picture, words
+from diproute.writing.drawings.svg import box, halo, hatch, line, picture, words
 
 WIDTH = 640.0
-TOP, THICK = 26.0, 26.0
-NARROW = 58.0  # a part thinner than this has its name below
+TOP, THICK, ROW = 26.0, 26.0, 13.0
+LETTER = 5.6  # width to count for a letter at size 10
 
 
 def cycle_bar(cycle: Cycle) -> str:
@@ -22,33 +24,44 @@ def cycle_bar(cycle: Cycle) -> str:
     Returns
     -------
     str
-        SVG: what is done over water is blue, the loaded leg solid, the empty leg hollow, the rest pale.
+        SVG: what is done over water is blue, the loaded leg solid, the empty leg hollow, the rest pale. A part too
+        narrow for its name has it below.
     """
     total = cycle.seconds
-    parts = [words(0, 13, f"One cycle {show_time(total)}", font_weight="600")]
-    x, below = 0.0, 0
-    label = []
+    heading = f"One cycle {show_time(total)}"
+    parts = [words(0, 13, heading, font_weight="600")]
+    said, rows = [], [-math.inf]
+    x = 0.0
     for part in cycle.parts:
         width = WIDTH * part.seconds / total if total else 0.0
         seconds = f"{part.seconds:.0f} s"
-        label.append(f"{part.name} {seconds}")
+        said.append(f"{part.name} {seconds}")
         fill, text = _look(part.name)
         parts.append(box(x + 0.5, TOP, max(0.0, width - 1), THICK, fill=fill, stroke="ink", stroke_width=1))
         if "drop" in part.name:
             corners = [(x + 1, TOP), (x + width - 1, TOP), (x + width - 1, TOP + THICK), (x + 1, TOP + THICK)]
             parts.append(hatch(corners, 4, stroke="ink", stroke_width=1))
         middle = x + width / 2
-        if width >= NARROW and width >= 6.2 * len(part.name):
+        if width >= LETTER * len(part.name) + 8:
             parts.append(words(middle, TOP + 11.5, part.name, at="middle", fill=text, font_size=10.5))
             parts.append(words(middle, TOP + 22.5, seconds, at="middle", fill=text, font_size=10))
-        else:
-            row = TOP + THICK + 13 + 13 * (below % 2)
-            side = "start" if middle < 30 else "end" if middle > WIDTH - 30 else "middle"
-            parts.append(line(middle, TOP + THICK, middle, row - 9, stroke="line", stroke_width=0.8))
-            parts.append(words(middle, row, label[-1], at=side, font_size=10))
-            below += 1
+        elif round(part.seconds) > 0:
+            parts += _below(middle, said[-1], rows)
         x += width
-    return picture(WIDTH, 82, f"One cycle {show_time(total)}: {', '.join(label)}", parts, kind="cycle")
+    return picture(WIDTH, TOP + THICK + ROW * len(rows) + 5, f"{heading}: {', '.join(said)}", parts, kind="cycle")
+
+
+def _below(middle: float, text: str, rows: list[float]) -> list[str]:
+    """Write a name under its part, in the first row that has room; ``rows`` holds how far each is filled."""
+    half = LETTER * len(text) / 2
+    left = min(max(middle - half, 0.0), WIDTH - 2 * half)
+    row = next((i for i, end in enumerate(rows) if left > end + 6), len(rows))
+    if row == len(rows):
+        rows.append(0.0)
+    rows[row] = left + 2 * half
+    y = TOP + THICK + 13 + ROW * row
+    foot = line(middle, TOP + THICK, middle, y - 9, stroke="line", stroke_width=0.8)
+    return [foot, halo(left + half, y, text, at="middle", font_size=10)]
 
 
 def _look(name: str) -> tuple[str, str]:

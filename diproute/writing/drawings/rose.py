@@ -191,6 +191,14 @@ def _wind(from_deg: float, speed_m_s: float) -> list[str]:
 def _scale(limit_m: float, display: Display) -> list[str]:
     x, y = polar(135, LIMIT_R)
     return [
-        halo(x + 2, y + 8, f"{show(limit_m, 'height', display)} limit", font_size=10, fill="quiet"),
-        halo(0, LIMIT_R / 2 + 3, show(limit_m / 2, "height", display), at="middle", font_size=9, fill="quiet"),
+        halo(x + 2, y + 8, f"{show(limit_m, 'height', display)} limit", font_size=10, fill="quiet", class_="scale"),
+        halo(
+            0,
+            LIMIT_R / 2 + 3,
+            show(limit_m / 2, "height", display),
+            at="middle",
+            font_size=9,
+            fill="quiet",
+            class_="scale",
+        ),
     ]

@@ -6,7 +6,7 @@ import math
 
 from diproute.physics.coordinates import format_ddm
 from diproute.physics.wind import wind_at
-from diproute.records import Course, Plan, SitePlan
+from diproute.records import Course, Plan, Sector, SitePlan
 from diproute.units import show, show_course, show_time
 from diproute.writing.drawings.curves import curves
 from diproute.writing.drawings.cycle_bar import cycle_bar
@@ -83,7 +83,7 @@ def popup(site: SitePlan, plan: Plan) -> Markup:
     display = plan.incident.display
     head = site.name if site.rank is None else f"{site.rank}. {site.name}"
     rows = _numbers(site, plan)[:6]
-    reasons = site.refused or tuple(c for c in site.cautions)
+    reasons = site.refused or site.cautions
     word = "Refused" if site.refused else "Cautions"
     return tag(
         "template",
@@ -95,7 +95,8 @@ def popup(site: SitePlan, plan: Plan) -> Markup:
             tag("div", tag("div", class_="rose-here"), _definitions(rows), class_="pop-row"),
             tag("ul", *(tag("li", tag("b", f"{c.name} {c.points:.0f}"), f" {c.because}") for c in site.criteria),
                 class_="because") if not site.refused else None,
-            join(tag("b", word), findings(reasons[:4])) if reasons else None,
+            join(tag("b", word), findings(reasons[:3])) if reasons else None,
+            tag("p", f"and {len(reasons) - 3} more beside the map", class_="quiet") if len(reasons) > 3 else None,
             class_="pop",
         ),
         id=f"popup-{site.id}",
@@ -173,14 +174,18 @@ def _ways(site: SitePlan, plan: Plan) -> Markup:
     approach = site.approach
     if approach is None:
         return tag("p", summary(None, plan.declination_deg) + ".")
-    sectors = ", ".join(
-        f"{show_course(s.from_deg - plan.declination_deg)} to {show_course(s.to_deg - plan.declination_deg)}"
-        for s in approach.sectors
-    )
+    sectors = ", ".join(_sector(s, plan) for s in approach.sectors)
     return join(
         tag("p", summary(approach, plan.declination_deg) + "."),
         tag("p", f"Open sectors, seen from the water, magnetic: {sectors}.") if sectors else None,
     )
+
+
+def _sector(sector: Sector, plan: Plan) -> str:
+    if (sector.to_deg - sector.from_deg) % 360 == 0:
+        return "the whole circle"
+    first, last = (show_course(edge - plan.declination_deg) for edge in (sector.from_deg, sector.to_deg))
+    return f"{first} to {last}"
 
 
 def _courses(site: SitePlan, plan: Plan) -> Markup | None:

@@ -74,21 +74,26 @@
     const size = map.getSize();
     const box = map.getContainer();
     const left = box.offsetLeft + 1, top = box.offsetTop + 1;
+    let last = -100;
     scene.graticule.lon.forEach((g) => {
       const x = map.latLngToContainerPoint([map.getCenter().lat, g.v]).x;
-      if (x < 34 || x > size.x - 34) return;
+      if (x < 34 || x > size.x - 34 || x - last < 76) return;
+      last = x;
       ["", " below"].forEach((side) => label("lon" + side, { left: left + x + "px" }, g.t));
       label("v", { left: left + x + "px", top: top - 6 + "px", width: "1px", height: "5px" });
       label("v", { left: left + x + "px", top: top + size.y + "px", width: "1px", height: "5px" });
     });
+    last = size.y + 100;
     scene.graticule.lat.forEach((g) => {
       const y = map.latLngToContainerPoint([g.v, map.getCenter().lng]).y;
-      if (y < 34 || y > size.y - 34) return;
+      if (y < 34 || y > size.y - 34 || last - y < 76) return;
+      last = y;
       ["", " right"].forEach((side) => label("lat" + side, { top: top + y + "px" }, g.t));
       label("h", { top: top + y + "px", left: left - 6 + "px", height: "1px", width: "5px" });
       label("h", { top: top + y + "px", left: left + size.x + "px", height: "1px", width: "5px" });
     });
     const drift = L.DomUtil.getPosition(map.getPane("mapPane"));
+    box.classList.toggle("far", map.getZoom() < 11.2);
     if (drift) box.style.backgroundPosition = drift.x + "px " + drift.y + "px";
   }
   map.on("move zoom resize viewreset", drawFrame);
@@ -135,8 +140,8 @@
   scene.sites.forEach((site) => {
     const group = site.rank === null ? "refused" : "sites";
     const made = mark(site.at, "site" + (site.rank === null ? " refused" : ""), site.h, site.t,
-      { keyboard: true, riseOnHover: true, zIndexOffset: site.rank === null ? 200 : 1000 - site.rank });
-    made.bindPopup(() => popup(site.id), { maxWidth: 400, minWidth: Math.min(360, window.innerWidth - 70), autoPanPaddingTopLeft: [16, 34], autoPanPaddingBottomRight: [112, 36] });
+      { keyboard: true, riseOnHover: true, zIndexOffset: site.rank === null ? 5000 : 1000000 - 5000 * site.rank });
+    made.bindPopup(() => popup(site.id), { maxWidth: 420, minWidth: Math.min(380, window.innerWidth - 70), maxHeight: Math.max(220, map.getSize().y - 90), autoPanPaddingTopLeft: [16, 34], autoPanPaddingBottomRight: [112, 36] });
     made.on("popupopen", () => select(site.id, { popup: true }));
     made.addTo(groups[group]);
     markers[site.id] = made;
@@ -154,7 +159,7 @@
     groups.legs.clearLayers(); groups.others.clearLayers(); groups.ferry.clearLayers();
     Object.entries(scene.legs).forEach(([id, legs]) => legs.forEach((leg) => {
       if (id !== chosen) {
-        if (leg.leg !== "ferry") shape("line", leg.g, "leg other", "others").addTo(groups.others);
+        if (leg.leg === "loaded") shape("line", leg.g, "leg other", "others").addTo(groups.others);
         return;
       }
       const into = leg.leg === "ferry" ? "ferry" : "legs";
@@ -174,7 +179,9 @@
       all("[data-site].chosen").forEach((e) => e.classList.remove("chosen"));
       all("tr[data-site], li[data-site]").forEach((e) => {
         e.classList.toggle("chosen", e.dataset.site === id);
-        if (e.tagName === "TR") e.setAttribute("aria-selected", String(e.dataset.site === id));
+        if (e.tagName !== "TR") return;
+        e.setAttribute("aria-selected", String(e.dataset.site === id));
+        if (how.popup && e.dataset.site === id) e.scrollIntoView({ block: "nearest" });
       });
       Object.entries(markers).forEach(([key, m]) => m.getElement() && m.getElement().classList.toggle("chosen", key === id));
     }

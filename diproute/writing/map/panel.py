@@ -176,7 +176,7 @@ def key(plan: Plan, contour_m: float) -> Markup:
 def notes(plan: Plan) -> Markup:
     """Give the plan's own cautions, the standing ones, waters left out, and where the data come from."""
     ground = plan.ground
-    own = (*plan.cautions, *ground.cautions, *plan.incident.weather.cautions)
+    own = tuple(dict.fromkeys((*plan.cautions, *ground.cautions, *plan.incident.weather.cautions)))
     left = [tag("li", tag("b", w.name or "unnamed"), f": {w.because}") for w in plan.left_out]
     error = (
         "vertical error not stated"

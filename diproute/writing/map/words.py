@@ -69,7 +69,7 @@ LAYERS: Final[tuple[tuple[str, str], ...]] = (
     ("sites", "Dip site, with its rank"),
     ("refused", "Dip site refused, and why"),
     ("legs", "Loaded leg, and empty leg (dashed)"),
-    ("others", "Legs of the other sites"),
+    ("others", "Loaded legs of the other sites"),
     ("ferry", "To and from the base (dotted)"),
     ("wires", "Wires; a ring where a leg crosses"),
     ("obstacles", "Obstacle, with its height above ground"),

@@ -10,7 +10,7 @@ import numpy.typing as npt
 
 from diproute.flight.airspace import Airspace, covered, passes_under
 from diproute.flight.medium import Medium
-from diproute.records import AvoidArea
+from diproute.records import AvoidArea, Grid
 
 Mask = npt.NDArray[np.bool_]
 
@@ -58,6 +58,10 @@ def why_blocked(
     def free(*others: Mask) -> bool:
         return joined(known & ~windy & ~np.any(others, axis=0) if others else known & ~windy, site, sources)
 
+    if free(*(mask for _, mask in shut)):
+        return Blocked(
+            "wind", "at the height flown the wind leaves no way over the ground", (), _straight(grid, x_m, y_m, sources)
+        )
     if free():
         kept = list(shut)
         for pair in shut:  # put back every area that does not matter; what stays out blocks
@@ -103,6 +107,15 @@ def joined(open_cells: Mask, site: npt.NDArray[np.int64], sources: npt.NDArray[n
     pieces, _ = label(open_cells)
     here = pieces[site[1], site[0]]
     return bool(here > 0 and (pieces[sources[:, 1], sources[:, 0]] == here).any())
+
+
+def _straight(grid: Grid, x_m: float, y_m: float, sources: npt.NDArray[np.int64]) -> Any:
+    """Give the straight line from the site to the first source."""
+    import shapely
+
+    col, row = sources[0]
+    end = (grid.left_m + (col + 0.5) * grid.cell_m, grid.top_m - (row + 0.5) * grid.cell_m)
+    return shapely.LineString([(x_m, y_m), end])
 
 
 def _closed_stretch(

@@ -52,18 +52,18 @@ def crossings_of(airspace: Airspace, profile: Profile) -> tuple[Crossing, ...]:
     path = shapely.LineString(np.column_stack([profile.x_m, profile.y_m]))
     found: list[tuple[float, Crossing]] = []
     for wire in wires_near(airspace, path):
-        for point in _points(wire.geometry.intersection(path)):
+        for point in points_of(wire.geometry.intersection(path)):
             along = float(path.project(point))
             found.append((along, _crossing(airspace, profile, wire, point, along)))
     return tuple(crossing for _, crossing in sorted(found, key=lambda pair: pair[0]))
 
 
-def _points(shape: Any) -> list[Any]:
+def points_of(shape: Any) -> list[Any]:
     """Places of an intersection: a stretch flown along a wire counts once, at its middle."""
     if shape.is_empty:
         return []
     if hasattr(shape, "geoms"):
-        return [point for part in shape.geoms for point in _points(part)]
+        return [point for part in shape.geoms for point in points_of(part)]
     return [shape.interpolate(0.5, normalized=True) if shape.geom_type == "LineString" else shape]
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from threading import Lock
 from typing import Literal, TypeVar
 
@@ -23,6 +23,7 @@ from diproute.flight.ladder import better_ways
 from diproute.flight.leg import entered_areas, make_leg
 from diproute.flight.medium import Flying, Medium, build, fill_times
 from diproute.flight.profile import Profile, fly_way
+from diproute.flight.square import squared
 from diproute.flight.straighten import flown, pull_straight, split, thin, tune_corners, walk_down
 from diproute.records import F32, F64, Display, Leg, Wind
 
@@ -136,6 +137,7 @@ class Field:
             One for each site; `Blocked` says what is in the way, after a solve on the fine grid.
         """
         ways = better_ways(self, asks, _map(self.way, asks))
+        ways = [way and self._squared(ask, way) for ask, way in zip(asks, ways, strict=True)]
         pairs = list(zip(asks, ways, strict=True))
         return _map(lambda pair: self._leg(pair[0], pair[1], drop, leg, display), pairs)
 
@@ -179,6 +181,11 @@ class Field:
         nodes = pull_straight(fine, nodes, ask.bottom_m, seconds * (1.0 + WORTH), WORTH * seconds)
         nodes, seconds, arrival, plain = tune_corners(fine, nodes, ask.bottom_m, 2.0)
         return Way(nodes, seconds, plain, min(free, arrival))
+
+    def _squared(self, ask: Ask, way: Way) -> Way:
+        """Cross wires squarely where that costs little."""
+        fine = self.medium(self.airspace.fine)
+        return replace(way, nodes=squared(self.airspace, fine, way.nodes, ask.bottom_m))
 
     def _true_source(self, level: Level, nodes: F64) -> F64:
         """Put the source's own place before the middle of its cell."""

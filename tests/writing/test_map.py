@@ -119,6 +119,17 @@ def test_the_panel_holds_reasons_cautions_and_the_word_invented(page):
     assert "Invented data" not in map_page(replace(quiet, incident=replace(quiet.incident, invented=False)))
 
 
+def test_the_page_says_when_it_does_not_draw_every_obstacle():
+    plan = make_plan()
+    mast = plan.ground.obstacles[1]
+    many = tuple(replace(mast, height_m=20.0 + i / 100) for i in range(801))
+    page = map_page(replace(plan, ground=replace(plan.ground, obstacles=many)))
+    assert "The 800 tallest of 801 obstacles are drawn." in page
+    heights = [f["t"] for f in scene_of(page)["layers"]["obstacles"]]
+    assert len(heights) == 800
+    assert "obstacles are drawn" not in map_page(plan)
+
+
 def test_units_follow_the_incident(page):
     metric = map_page(make_plan(display="metric"))
     assert "US gal" in page

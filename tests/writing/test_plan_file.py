@@ -142,6 +142,15 @@ def test_what_is_not_known_is_null_and_never_nan():
     assert refused["directions"][3]["open"] is False
 
 
+def test_a_load_without_an_answer_is_null_and_still_meets_the_schema(schema):
+    plan = make_plan()
+    nan = math.nan
+    load = replace(plan.sites[0].load, water_l=nan, water_kg=nan, hoge_limit_kg=nan, margin_kg=nan)
+    document = plan_document(replace(plan, sites=(replace(plan.sites[0], load=load),)))
+    check(document, schema)
+    assert document["sites"][0]["load"]["water_l"] is None
+
+
 def test_an_arrival_flown_on_a_course_comes_over_the_opposite_bearing():
     plan = make_plan()
     clearance = plan.sites[0].clearance

@@ -8,6 +8,7 @@ from diproute.records import Finding, Plan, SitePlan
 from diproute.units import show, show_course, unit_name
 from diproute.writing.map import words
 from diproute.writing.map.markup import Markup, join, tag
+from diproute.writing.map.scene import MOST_OBSTACLES
 
 
 def title(plan: Plan) -> Markup:
@@ -159,6 +160,8 @@ def key(plan: Plan, contour_m: float) -> Markup:
     ]
     interval = show(contour_m, "height", plan.incident.display)
     datum = plan.ground.vertical_datum
+    standing = sum(not o.is_wire for o in plan.ground.obstacles)
+    hidden = f" The {MOST_OBSTACLES} tallest of {standing} obstacles are drawn." if standing > MOST_OBSTACLES else ""
     return tag(
         "section",
         tag("h2", "Key"),
@@ -167,7 +170,7 @@ def key(plan: Plan, contour_m: float) -> Markup:
             "p",
             tag("span", class_="swatch s-unknown", aria_hidden="true"),
             f"Hatched: the ground is not known. Contours each {interval}, every fifth stronger. Heights above mean sea "
-            f"level (datum: {datum}), obstacles above ground in brackets, places WGS 84 in degrees and minutes.",
+            f"level (datum: {datum}), obstacles above ground in brackets, places WGS 84 in degrees and minutes.{hidden}",
             class_="quiet",
         ),
     )

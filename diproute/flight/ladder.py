@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from diproute.flight.route import Ask, Field, Way
 
 CELLS: Final = 4e6  # that a round solves
-ROUNDS: Final = 3
+ROUNDS: Final = 3  # two on a grid of more than an eighth of CELLS
 NEAR: Final = 0.03  # how far from the best a way may be before it is tuned
 WORTH: Final = 0.004  # what may be gained, as a share of the leg, below which nothing more is tried
 SHARES: Final = np.array([0.1, 0.3, 0.55, 0.8])
@@ -56,7 +56,7 @@ def better_ways(field: Field, asks: Sequence[Ask], ways: Sequence[Way | None]) -
     medium = replace(medium, height=height)
     rate = medium.close_rate
     lows = {i: min(float(free[at]), best[i].free_s) + rate * float(height[at]) for i, at in spot.items()}
-    for _ in range(ROUNDS):
+    for _ in range(ROUNDS if 8 * free.size < CELLS else ROUNDS - 1):
         spans = {i: (low, best[i].seconds + rate * asks[i].bottom_m) for i, low in lows.items()}
         spans = {i: (low, high) for i, (low, high) in spans.items() if high - low > WORTH * best[i].seconds}
         if not spans:

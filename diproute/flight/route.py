@@ -19,6 +19,7 @@ import numpy.typing as npt
 from diproute.errors import RangeError
 from diproute.flight.airspace import Airspace, Level, closing
 from diproute.flight.blocked import Blocked, why_blocked
+from diproute.flight.bridge import bridge
 from diproute.flight.ladder import better_ways
 from diproute.flight.leg import entered_areas, make_leg
 from diproute.flight.medium import Flying, Medium, build, fill_times
@@ -147,22 +148,21 @@ class Field:
         return (ask.x_m - grid.left_m) / level.cell_m, (grid.top_m - ask.y_m) / level.cell_m
 
     def way(self, ask: Ask) -> Way | None:
-        """Find the way on the first level, then on the fine one."""
+        """Find the way on the first level, then over a window of the fine one, then on the whole of it."""
         grid = self.airspace.grid
         if not (grid.left_m < ask.x_m < grid.right_m and grid.bottom_m < ask.y_m < grid.top_m):
             raise RangeError(
                 f"site at x {ask.x_m:.0f} m, y {ask.y_m:.0f} m lies off the working grid; widen the search radius",
                 where="site",
             )
-        for level in dict.fromkeys((self.first.level.factor, 1)):
-            on = self.first.level if level == self.first.level.factor else self.airspace.fine
-            col, row = self.place(on, ask)
-            if int(row) >= on.floor.shape[0] or int(col) >= on.floor.shape[1]:
-                continue
-            nodes = walk_down(self.medium(on), self.solved(on), col, row)
-            if nodes is not None:
-                return self.tuned(ask, on, self.pulled(ask, on, nodes)[0])
-        return None
+        first, fine = self.first.level, self.airspace.fine
+        level, nodes = first, walk_down(self.first, self.time, *self.place(first, ask))
+        if nodes is None and first is not fine:
+            level, place = fine, self.place(fine, ask)
+            nodes = bridge(self.medium(fine), self.first, self.time, *place)
+            if nodes is None:
+                nodes = walk_down(self.medium(fine), self.solved(fine), *place)
+        return None if nodes is None else self.tuned(ask, level, self.pulled(ask, level, nodes)[0])
 
     def pulled(self, ask: Ask, level: Level, nodes: F64) -> tuple[F64, float]:
         """Pull a walked way straight on its own level; it never gets slower than it was [s]."""
@@ -177,9 +177,9 @@ class Field:
         fine = self.medium(self.airspace.fine)
         nodes = split(nodes * level.factor, SPLIT_CELLS)
         free = flown(fine, nodes, ask.bottom_m)[1]
-        nodes, seconds, *_ = tune_corners(fine, nodes, ask.bottom_m, max(4.0, 2.0 * level.factor))
+        nodes, seconds, *_ = tune_corners(fine, nodes, ask.bottom_m, max(4.0, 2.0 * level.factor), 1.5)
         nodes = pull_straight(fine, nodes, ask.bottom_m, seconds * (1.0 + WORTH), WORTH * seconds)
-        nodes, seconds, arrival, plain = tune_corners(fine, nodes, ask.bottom_m, 2.0)
+        nodes, seconds, arrival, plain = tune_corners(fine, nodes, ask.bottom_m, 2.0, 0.5)
         return Way(nodes, seconds, plain, min(free, arrival))
 
     def _squared(self, ask: Ask, way: Way) -> Way:

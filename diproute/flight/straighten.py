@@ -108,7 +108,9 @@ def pull_straight(
     return nodes
 
 
-def tune_corners(medium: Medium, nodes: F64, end_m: float, first_cells: float) -> tuple[F64, float, float, float]:
+def tune_corners(
+    medium: Medium, nodes: F64, end_m: float, first_cells: float, last_cells: float
+) -> tuple[F64, float, float, float]:
     """Move the corners while that makes the way quicker.
 
     Parameters
@@ -119,8 +121,8 @@ def tune_corners(medium: Medium, nodes: F64, end_m: float, first_cells: float) -
         (n, 2) column and row, the source first.
     end_m
         Height of the bucket's bottom at the far end [m AMSL].
-    first_cells
-        First step [cells].
+    first_cells, last_cells
+        Longest and shortest step [cells].
 
     Returns
     -------
@@ -132,7 +134,7 @@ def tune_corners(medium: Medium, nodes: F64, end_m: float, first_cells: float) -
     nodes = np.array(nodes)
     col, row = nodes[-1]
     far = medium.far(end_m, col, row)
-    tune(nodes, first_cells, medium.code, medium.height, medium.table, medium.gate(), far)
+    tune(nodes, first_cells, last_cells, medium.code, medium.height, medium.table, medium.gate(), far)
     return nodes, *flown(medium, nodes, end_m)
 
 

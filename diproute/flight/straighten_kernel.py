@@ -181,13 +181,13 @@ def fly(nodes: Any, first: int, code: Any, height: Any, table: Any, gate: Any, f
 
 
 @njit(cache=True, nogil=True)
-def tune(nodes: Any, first: float, code: Any, height: Any, table: Any, gate: Any, far: Any) -> None:
-    """Move the corners of a way, in place, while that makes it quicker: steps of `first` cells, halved down to 0.4."""
+def tune(nodes: Any, first: float, last: float, code: Any, height: Any, table: Any, gate: Any, far: Any) -> None:
+    """Move the corners of a way, in place, while it gets quicker: steps of `first` cells, halved down to `last`."""
     count = nodes.shape[0]
     log, trial = np.zeros((count, 3)), np.zeros((count, 3))
     best = fly(nodes, 0, code, height, table, gate, far, log)
     step, turns = first, 0
-    while step > 0.4:
+    while step >= last:
         moved = False
         turns += 1
         for i in range(1, count - 1):

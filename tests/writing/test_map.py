@@ -144,6 +144,22 @@ def test_a_plan_with_no_usable_site_still_draws():
     assert '<table id="ranking"' not in page
 
 
+def test_what_could_not_be_computed_is_written_as_not_known():
+    plan = make_plan()
+    nan = float("nan")
+    best = plan.sites[0]
+    site = replace(
+        best,
+        density_altitude_m=nan,
+        load=replace(best.load, water_l=nan, water_kg=nan, margin_kg=nan),
+        sortie=replace(best.sortie, seconds=nan, litres_per_hour=nan, first_drop_s=nan),
+        clearance=replace(best.clearance, line_needed_m=nan),
+    )
+    page = map_page(replace(plan, sites=(site,)))
+    assert page.count("not known") > map_page(replace(plan, sites=(best,))).count("not known") + 6
+    assert ">nan<" not in page.lower()
+
+
 def test_the_relief_is_small_and_hides_what_is_not_known():
     from rasterio.errors import NotGeoreferencedWarning
     from rasterio.io import MemoryFile

@@ -45,7 +45,7 @@ def detail(site: SitePlan, plan: Plan) -> Markup:
         for i, leg in enumerate((*site.route.loaded, *site.route.empty)):
             drawings.append(tag("figure", Markup(profile(leg, display)), tag("figcaption", class_="probe"),
                                 class_="leg", data_leg=i))  # fmt: skip
-    if site.cycle is not None:
+    if site.cycle is not None and math.isfinite(site.cycle.seconds):
         drawings.append(tag("figure", Markup(cycle_bar(site.cycle))))
     if site.load is not None:
         drawings.append(tag("figure", Markup(load_stair(site.load, display))))
@@ -136,7 +136,7 @@ def _numbers(site: SitePlan, plan: Plan) -> list[Pair]:
     carried = "none is long enough" if site.line is None else show(site.line.length_m, "line", display)
     found.append(("Line", f"{carried} ({needed} needed)"))
     if site.cycle is not None:
-        found.append(("Cycle", show_time(site.cycle.seconds)))
+        found.append(("Cycle", _time(site.cycle.seconds)))
     found.append(("Density altitude", show(site.density_altitude_m, "height", display)))
     if site.load is not None:
         load = site.load
@@ -147,8 +147,8 @@ def _numbers(site: SitePlan, plan: Plan) -> list[Pair]:
         ]
     if site.sortie is not None:
         found += [
-            ("Cycles on the fuel", f"{site.sortie.cycles} in {show_time(site.sortie.seconds)}"),
-            ("First drop after", show_time(site.sortie.first_drop_s)),
+            ("Cycles on the fuel", f"{site.sortie.cycles} in {_time(site.sortie.seconds)}"),
+            ("First drop after", _time(site.sortie.first_drop_s)),
         ]
         if site.sortie.note:
             found.append(("Note", site.sortie.note))
@@ -164,6 +164,10 @@ def _numbers(site: SitePlan, plan: Plan) -> list[Pair]:
         far = show(governing.distance_m, "line", display)
         found.append(("Asks for the line", f"{governing.what}, {far} out on {bearing} magnetic"))
     return found
+
+
+def _time(seconds: float) -> str:
+    return show_time(seconds) if math.isfinite(seconds) else "not known"
 
 
 def _definitions(pairs: list[Pair]) -> Markup:

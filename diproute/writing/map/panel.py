@@ -169,8 +169,9 @@ def key(plan: Plan, contour_m: float) -> Markup:
         tag(
             "p",
             tag("span", class_="swatch s-unknown", aria_hidden="true"),
-            f"Hatched: the ground is not known. Contours each {interval}, every fifth stronger. Heights above mean sea "
-            f"level (datum: {datum}), obstacles above ground in brackets, places WGS 84 in degrees and minutes.{hidden}",
+            f"Hatched: the ground is not known. Contours each {interval}, every fifth stronger. Heights above mean "
+            f"sea level (datum: {datum}), obstacles above ground in brackets, places WGS 84 in degrees and minutes."
+            f"{hidden}",
             class_="quiet",
         ),
     )

@@ -34,7 +34,7 @@ for verb in (plan, air, load, sample):
 def main(arguments: list[str] | None = None) -> None:
     """Run the command line; turn what a user can mend into one plain line and exit code 2."""
     try:
-        code = cli.main(args=arguments, standalone_mode=False)
+        code = cli.main(args=arguments, prog_name="diproute", standalone_mode=False)
     except click.exceptions.NoArgsIsHelpError as help_asked:
         click.echo(help_asked.format_message(), err=True)
         sys.exit(2)

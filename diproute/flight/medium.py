@@ -130,7 +130,7 @@ def speed_table(east: F64, north: F64, costs: tuple[float, ...], airspeed: float
     along = table[1:, 0, None] * np.cos(ways) + table[1:, 1, None] * np.sin(ways)
     across = table[1:, 0, None] * np.sin(ways) - table[1:, 1, None] * np.cos(ways)
     length = cell_m * np.where(np.arange(8) % 2 == 1, np.sqrt(2.0), 1.0)
-    with np.errstate(invalid="ignore"):
+    with np.errstate(invalid="ignore", divide="ignore"):
         table[1:, 3:] = table[1:, 2, None] * length / (along + np.sqrt(airspeed**2 - across**2))
     table[1:, 3:][np.hypot(table[1:, 0], table[1:, 1]) > STRONGEST * airspeed] = np.nan
     return table

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from diproute.records import Plan
-from diproute.writing.files import write_atomically
+from diproute.writing.files import write_together
 from diproute.writing.map.draw import map_page
 from diproute.writing.plan_file import plan_text
 
@@ -13,7 +13,7 @@ from diproute.writing.plan_file import plan_text
 def write_folder(plan: Plan, folder: Path) -> tuple[Path, ...]:
     """Write ``plan.json`` and ``map.html``.
 
-    Both are made in full before the first is written.
+    Both are made in full before the first is written, and both or neither are there in the end.
 
     Parameters
     ----------
@@ -32,5 +32,4 @@ def write_folder(plan: Plan, folder: Path) -> tuple[Path, ...]:
     OutputError
         The folder or a file cannot be written.
     """
-    made = {"plan.json": plan_text(plan), "map.html": map_page(plan)}
-    return tuple(write_atomically(folder / name, text) for name, text in made.items())
+    return write_together({folder / "plan.json": plan_text(plan), folder / "map.html": map_page(plan)})

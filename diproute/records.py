@@ -354,6 +354,27 @@ class Ground:
     sources: tuple[str, ...]
     cautions: tuple[Finding, ...] = ()
 
+    def with_wire_margin(self, extra_m: float) -> F32:
+        """Give `top` with the cells whose top is a wire raised by what a wire's margin has over the load's.
+
+        Parameters
+        ----------
+        extra_m
+            Wire margin minus load margin [m]; 0 or less changes nothing.
+
+        Returns
+        -------
+        numpy.ndarray
+            Heights [m AMSL], shape (rows, cols); `top` itself where there is no wire to raise.
+        """
+        is_wire = np.array([False, False, *(obstacle.is_wire for obstacle in self.obstacles)])
+        if extra_m <= 0 or not is_wire.any():
+            return self.top
+        top = self.top.copy()
+        flat = np.flatnonzero(self.cause >= 2)
+        top.ravel()[flat[is_wire[self.cause.ravel()[flat]]]] += np.float32(extra_m)
+        return top
+
 
 @dataclass(frozen=True, slots=True)
 class AvoidArea:

@@ -27,6 +27,7 @@ class RouteRules:
     cruise_clearance_m: float  # bucket's bottom over everything within the lateral clearance
     lateral_clearance_m: float
     load_margin_m: float  # the same near the dip and the drop, inside the corridor's width
+    wire_margin_m: float  # there over a wire, where it is more
     corridor_start_m: float  # half-width of the corridor at its end
     corridor_spread: float
     corridor_length_m: float
@@ -42,6 +43,7 @@ class RouteRules:
             cruise_clearance_m=limits.cruise_clearance_m,
             lateral_clearance_m=limits.lateral_clearance_m,
             load_margin_m=limits.load_margin_m,
+            wire_margin_m=limits.wire_margin_m,
             corridor_start_m=limits.corridor_start_m,
             corridor_spread=limits.corridor_spread,
             corridor_length_m=limits.corridor_length_m,
@@ -78,6 +80,7 @@ class Airspace:
     fine: Level
     coarse: Level  # the same object as `fine` where its cells are wide already
     costs: tuple[float, ...]  # rising, the first is 1
+    near_top: F32  # (rows, cols) top with its wires raised by their own margin, for the ends of a leg
 
     @property
     def grid(self) -> Grid:
@@ -162,7 +165,8 @@ def prepare(ground: Ground, avoid: tuple[AvoidArea, ...], rules: RouteRules, fac
         merged = None if cost is None else coarsen(cost.astype(np.float32), factor)
         classes = None if merged is None else np.where(np.isnan(merged), 0, merged).astype(np.uint8)
         coarse = Level(factor, grid.cell_m * factor, coarsen(floor, factor), classes)
-    return Airspace(ground, rules, avoid, known, fine, coarse, costs)
+    near_top = ground.with_wire_margin(rules.wire_margin_m - rules.load_margin_m)
+    return Airspace(ground, rules, avoid, known, fine, coarse, costs, near_top)
 
 
 def passes_under(area: AvoidArea, floor: F32, hanging_m: float) -> npt.NDArray[np.bool_]:

@@ -120,14 +120,17 @@ def relieved(
 
 
 def near_tops(airspace: Airspace, pieces: Pieces, from_end_m: F64) -> F64:
-    """Highest thing in the corridor's width about each piece within the corridor's length of an end; NaN elsewhere."""
+    """Highest thing in the corridor's width about each piece within the corridor's length of an end; NaN elsewhere.
+
+    Wires count by what their margin has over the load's as higher than they are.
+    """
     from diproute.flight.profile_kernel import highest_near
 
     rules, cell = airspace.rules, airspace.grid.cell_m
     furthest = from_end_m + pieces.length_m
     half = rules.corridor_start_m + rules.corridor_spread * furthest
     radius = np.where(furthest <= rules.corridor_length_m, half / cell, -1.0)
-    return np.asarray(highest_near(airspace.ground.top, pieces.row, pieces.col, radius))
+    return np.asarray(highest_near(airspace.near_top, pieces.row, pieces.col, radius))
 
 
 def fly_way(

@@ -19,7 +19,7 @@ from diproute.errors import RangeError
 from diproute.physics.geodesy import LocalFrame
 from diproute.records import F64, Clearance, Ground
 from diproute.sites.naming import Namer
-from diproute.sites.relief import Relief, build_relief, with_wire_margin
+from diproute.sites.relief import Relief, build_relief
 from diproute.sites.rules import ClearanceRules
 from diproute.sites.surfaces import Corridor
 
@@ -37,7 +37,7 @@ class Heights:
 def prepare(ground: Ground, rules: ClearanceRules) -> Heights:
     """Make a ground ready for sweeping, once for any number of surveys with the same rules."""
     plain = build_relief(ground.top)
-    raised = with_wire_margin(ground, rules.wire_margin_m - rules.load_margin_m)
+    raised = ground.with_wire_margin(rules.wire_margin_m - rules.load_margin_m)
     return Heights(plain, plain if raised is ground.top else build_relief(raised))
 
 

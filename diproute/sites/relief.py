@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
-from diproute.records import F32, Ground
+from diproute.records import F32
 
 I64 = npt.NDArray[np.int64]
 FOLD: Final = 4  # a block of one level holds FOLD x FOLD of the level below
@@ -72,27 +72,3 @@ def build_relief(top: F32) -> Relief:
         rows=np.array([top.shape[0]] + [level.shape[0] for level in levels], dtype=np.int64),
         cols=np.array([top.shape[1]] + [level.shape[1] for level in levels], dtype=np.int64),
     )
-
-
-def with_wire_margin(ground: Ground, extra_m: float) -> F32:
-    """Raise the cells whose top is a wire by what a wire's margin has over the load's.
-
-    Parameters
-    ----------
-    ground
-        The working grid.
-    extra_m
-        Wire margin minus load margin [m]; 0 or less changes nothing.
-
-    Returns
-    -------
-    numpy.ndarray
-        Heights [m AMSL], shape (rows, cols); ``ground.top`` itself where there is no wire to raise.
-    """
-    is_wire = np.array([False, False, *(obstacle.is_wire for obstacle in ground.obstacles)])
-    if extra_m <= 0 or not is_wire.any():
-        return ground.top
-    top = ground.top.copy()
-    flat = np.flatnonzero(ground.cause >= 2)
-    top.ravel()[flat[is_wire[ground.cause.ravel()[flat]]]] += np.float32(extra_m)
-    return top

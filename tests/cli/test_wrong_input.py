@@ -246,7 +246,7 @@ def test_an_old_plan_stays_when_the_input_is_wrong(run, folder, tmp_path):
         (("air", "--elevation", "5883 ft", "--temperature", "70 degF", "--qnh", "30.10 hPa"), "QNH"),
         (("air", "--elevation", "5883 ft", "--temperature", "700 degC", "--qnh", "1013 hPa"), "temperature"),
         (("air", "--elevation", "90 km", "--temperature", "20 degC", "--qnh", "1013 hPa"), "elevation"),
-        (("air", "--elevation", "1 km", "--temperature", "20 degC", "--qnh", "1 hPa"), "hPa"),
+        (("air", "--elevation", "1 km", "--temperature", "20 degC", "--qnh", "1 hPa"), "qnh"),
         ((*AIR, "--dew-point", "30 degC"), "dew"),
         (("air", "nowhere.toml"), "no such file"),
         (("load", "nowhere.toml", "--elevation", "1 km"), "no such file"),

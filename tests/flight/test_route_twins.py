@@ -36,7 +36,7 @@ def random_airspace(rng, size, priced=True) -> tuple[Airspace, np.ndarray]:
     floor[shut] = np.nan
     level = Level(1, CELL, floor, cost)
     costs = (1.0, 1.5, 2.5)
-    return Airspace(airspace.ground, PLAIN, (), floor, level, level, costs), np.where(
+    return Airspace(airspace.ground, PLAIN, (), floor, level, level, costs, airspace.near_top), np.where(
         np.isnan(floor), np.inf, np.array(costs)[cost]
     )
 
@@ -210,7 +210,7 @@ def compare(seed, relief_m, priced, closed):
         cost = np.where(np.isnan(floor), np.inf, np.array(airspace.costs)[airspace.fine.cost])
     floor = floor + rough(rng, size, size, rng.uniform(8, 20), relief_m)
     level = Level(1, CELL, floor, airspace.fine.cost)
-    airspace = Airspace(airspace.ground, PLAIN, (), floor, level, level, airspace.costs)
+    airspace = Airspace(airspace.ground, PLAIN, (), floor, level, level, airspace.costs, airspace.near_top)
     wind = Wind((0.0,), (float(rng.uniform(0, 360)),), (float(rng.uniform(0, 14)),))
     flying = Flying(40.0, float(rng.uniform(2, 6)), float(rng.uniform(2, 6)))
     drop, site = ends(rng, cost)

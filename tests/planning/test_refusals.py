@@ -183,3 +183,12 @@ def test_wire_between_lake_and_fire_is_listed(small_plan):
         assert crossing.name == WIRE["name"] or WIRE["name"] in crossing.name
         assert crossing.clearance_m >= 10.0  # the margin over a wire; it lies within the corridor of the lake
         assert crossing.angle_deg > 60
+
+
+@pytest.mark.parametrize("east", [1500.0, 1800.0])
+def test_wire_close_to_the_lake_keeps_a_wire_s_margin(made_plan, east):
+    wire = {**WIRE, "height_m": 20.0, "line": [(east, -4500), (east, 4500)]}
+    plan = made_plan(waters=[LAKE], wires=[wire], ground=lambda x, y: 601.0 + 0 * (x + y))
+    for site in plan.usable:
+        for leg in (*site.route.loaded, *site.route.empty):
+            assert all(crossing.clearance_m >= 10.0 - 1e-6 for crossing in leg.crossings)

@@ -11,8 +11,9 @@ import re
 from pathlib import Path
 from typing import Any, Final
 
-from diproute.records import Incident, Plan
+from diproute.records import Bucket, Helicopter, Incident, Plan
 from diproute.writing.files import write_atomically
+from diproute.writing.plan_outlook import day_entry, doubt_entry, duty_entry, fleet_entry
 from diproute.writing.plan_site import findings, site_entry
 from diproute.writing.rounding import coordinate, hundredth, share, tenth, whole
 
@@ -58,8 +59,20 @@ def plan_document(plan: Plan) -> Entry:
             "lon": coordinate(incident.base.lon_deg),
             "refuel_s": tenth(incident.base.refuel_s),
         },
-        "helicopter": _helicopter(incident),
-        "bucket": _bucket(incident),
+        "helicopter": _helicopter(incident.helicopter, incident.count, incident.crew_kg, incident.fuel),
+        "bucket": _bucket(incident.bucket, incident.fill),
+        "more": [
+            {
+                "helicopter": _helicopter(craft.helicopter, craft.count, craft.crew_kg, craft.fuel),
+                "bucket": _bucket(craft.bucket, craft.fill),
+            }
+            for craft in incident.more
+        ],
+        "duty_so_far": {
+            "flown_today_s": tenth(incident.duty.flown_today_s),
+            "on_duty_s": tenth(incident.duty.on_duty_s),
+            "flown_before_s": [tenth(flown) for flown in incident.duty.flown_before_s],
+        },
         "lines": [
             {"length_m": tenth(line.length_m), "mass_kg": tenth(line.mass_kg), "settle_s": tenth(line.settle_s)}
             for line in incident.lines
@@ -80,6 +93,10 @@ def plan_document(plan: Plan) -> Entry:
             for a in plan.avoid
         ],
         "cautions": findings(plan.cautions),
+        "day": day_entry(plan),
+        "doubt": doubt_entry(plan),
+        "fleet": fleet_entry(plan),
+        "duty": duty_entry(plan),
         "sites": [site_entry(site, plan) for site in plan.sites],
     }
 
@@ -135,15 +152,14 @@ def _air(incident: Incident) -> Entry:
     }
 
 
-def _helicopter(incident: Incident) -> Entry:
-    craft = incident.helicopter
+def _helicopter(craft: Helicopter, count: int, crew_kg: float, fuel: float | None) -> Entry:
     return {
         "name": craft.name,
         "source": craft.source,
         "type": craft.type,
-        "count": incident.count,
-        "crew_kg": tenth(incident.crew_kg),
-        "fuel_share": share(incident.fuel),
+        "count": count,
+        "crew_kg": tenth(crew_kg),
+        "fuel_share": share(fuel),
         "rotor_diameter_m": tenth(craft.rotor_diameter_m),
         "equipped_kg": tenth(craft.equipped_kg),
         "max_gross_external_kg": tenth(craft.max_gross_external_kg),
@@ -169,8 +185,7 @@ def _helicopter(incident: Incident) -> Entry:
     }
 
 
-def _bucket(incident: Incident) -> Entry:
-    bucket = incident.bucket
+def _bucket(bucket: Bucket, fill: float | None) -> Entry:
     return {
         "name": bucket.name,
         "source": bucket.source,
@@ -180,7 +195,7 @@ def _bucket(incident: Incident) -> Entry:
         "length_m": tenth(bucket.length_m),
         "depth_needed_m": tenth(bucket.depth_needed_m),
         "fills": [share(f) for f in bucket.fills],
-        "fill_asked": share(incident.fill),
+        "fill_asked": share(fill),
         "part_fill": bucket.part_fill,
         "fill_s": tenth(bucket.fill_s),
         "drop_s": tenth(bucket.drop_s),
@@ -199,6 +214,7 @@ def _limits(incident: Incident) -> Entry:
         "side_slope": share(limits.side_slope),
         "side_length_m": tenth(limits.side_length_m),
         "load_margin_m": tenth(limits.load_margin_m),
+        "wire_margin_m": tenth(limits.wire_margin_m),
         "departure_gradient": share(limits.departure_gradient),
         "arrival_gradient": share(limits.arrival_gradient),
         "corridor_start_m": tenth(limits.corridor_start_m),
@@ -208,7 +224,9 @@ def _limits(incident: Incident) -> Entry:
         "lift_limit_m": tenth(limits.lift_limit_m),
         "cruise_clearance_m": tenth(limits.cruise_clearance_m),
         "lateral_clearance_m": tenth(limits.lateral_clearance_m),
+        "drop_height_m": tenth(limits.drop_height_m),
         "hover_margin_kg": tenth(limits.hover_margin_kg),
+        "surface": limits.surface,
         "weights": [share(w) for w in limits.weights],
     }
 

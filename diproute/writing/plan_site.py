@@ -7,7 +7,20 @@ from typing import Any
 
 import numpy as np
 
-from diproute.records import Approach, Clearance, Course, Finding, Governing, Leg, Plan, Route, SitePlan
+from diproute.physics.geodesy import LocalFrame
+from diproute.records import (
+    Approach,
+    Clearance,
+    Course,
+    Finding,
+    Governing,
+    Leg,
+    LineChoice,
+    Plan,
+    Route,
+    SitePlan,
+)
+from diproute.writing.geojson import geometry
 from diproute.writing.rounding import coordinate, course, hundredth, share, tenth
 
 Entry = dict[str, Any]
@@ -56,6 +69,7 @@ def site_entry(site: SitePlan, plan: Plan) -> Entry:
             "carried_m": None if site.line is None else tenth(site.line.length_m),
             "governed_by": _governing(clearance.line_governing),
         },
+        "lines": [_choice(choice) for choice in site.line_choices],
         "directions": _directions(clearance, approach),
         "open_share": None if approach is None else share(approach.open_share),
         "sectors": []
@@ -94,6 +108,7 @@ def site_entry(site: SitePlan, plan: Plan) -> Entry:
             }
             for p in site.curve
         ],
+        "blocked": geometry(site.blocked, LocalFrame(plan.ground.grid.lat_deg, plan.ground.grid.lon_deg)),
         "refused": findings(site.refused),
         "cautions": findings(site.cautions),
     }
@@ -107,6 +122,17 @@ def _governing(governing: Governing | None) -> Entry | None:
         "distance_m": tenth(governing.distance_m),
         "bearing_deg": course(governing.bearing_deg),
         "height_m": tenth(governing.height_m),
+    }
+
+
+def _choice(choice: LineChoice) -> Entry:
+    return {
+        "length_m": tenth(choice.length_m),
+        "chosen": choice.chosen,
+        "litres_per_hour": tenth(choice.litres_per_hour),
+        "cycle_s": tenth(choice.cycle_s),
+        "margin_kg": tenth(choice.margin_kg),
+        "because": choice.because,
     }
 
 
@@ -220,5 +246,6 @@ def _sortie(site: SitePlan) -> Entry | None:
         "first_drop_seconds": tenth(sortie.first_drop_s),
         "reserve_kg": tenth(sortie.reserve_kg),
         "loads_l": [tenth(litres) for litres in sortie.loads_l],
+        "margins_kg": [tenth(kg) for kg in sortie.margins_kg],
         "note": sortie.note,
     }

@@ -135,6 +135,7 @@ DROP_HEIGHT_M: Final = Constant(
     ),
 )
 LATERAL_CLEARANCE_M: Final = Constant(60.0, "m", _assumed("sideways distance to anything that stands up, en route"))
+WIRE_DETOUR_M: Final = Constant(400.0, "m", _assumed("longer way accepted for one wire crossing less"))
 CORRIDOR_LENGTH_M: Final = Constant(
     1220.0, "m", Source("ICAO Annex 14 Volume II, Table 4-1", 2013, "slope category C, 1220 m", "memory")
 )

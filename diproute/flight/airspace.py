@@ -6,12 +6,14 @@ floor are flown under where the aircraft can stay below them, areas with a ceili
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
+from diproute.constants import WIRE_DETOUR_M
 from diproute.flight.floor import coarsen, spread_top
 from diproute.records import F32, AvoidArea, Grid, Ground, Limits
 
@@ -166,7 +168,9 @@ def prepare(ground: Ground, avoid: tuple[AvoidArea, ...], rules: RouteRules, fac
         classes = None if merged is None else np.where(np.isnan(merged), 0, merged).astype(np.uint8)
         coarse = Level(factor, grid.cell_m * factor, coarsen(floor, factor), classes)
     near_top = ground.with_wire_margin(rules.wire_margin_m - rules.load_margin_m)
-    return Airspace(ground, rules, avoid, known, fine, coarse, costs, near_top)
+    airspace = Airspace(ground, rules, avoid, known, fine, coarse, costs, near_top)
+    wires = [o.geometry for o in ground.obstacles if o.is_wire]
+    return priced(airspace, wires, lambda cell_m: 1.0 + WIRE_DETOUR_M.value / cell_m) if wires else airspace
 
 
 def passes_under(area: AvoidArea, floor: F32, hanging_m: float) -> npt.NDArray[np.bool_]:
@@ -190,6 +194,37 @@ def price(grid: Grid, floor: F32, areas: list[AvoidArea], rules: RouteRules) -> 
             met &= here < area.ceiling_m
         out[inside] = np.maximum(out[inside], np.where(met, costs.index(max(1.0, area.extra_cost)), 0))
     return out, costs
+
+
+def priced(airspace: Airspace, shapes: list[Any], price_of: Callable[[float], float]) -> Airspace:
+    """Put a price on the time inside shapes; dearer cells stay dearer.
+
+    Parameters
+    ----------
+    airspace
+        The airspace.
+    shapes
+        Shapely geometries in working x, y [m]; every cell touched counts.
+    price_of
+        Gives the factor for a size of cell [m].
+
+    Returns
+    -------
+    Airspace
+        A new one that shares everything else. The price weighs in the choice of a way and is no time of a leg.
+    """
+    grid = airspace.grid
+    levels = [airspace.fine] if airspace.coarse is airspace.fine else [airspace.fine, airspace.coarse]
+    costs = tuple(sorted({*airspace.costs, *(price_of(level.cell_m) for level in levels)}))
+    renamed = np.array([costs.index(c) for c in airspace.costs], dtype=np.uint8)
+    out = []
+    for level in levels:
+        rows, cols = level.floor.shape
+        inside = covered(replace(grid, cell_m=level.cell_m, rows=rows, cols=cols), shapes)
+        cost = np.zeros(level.floor.shape, np.uint8) if level.cost is None else renamed[level.cost]
+        cost[inside] = np.maximum(cost[inside], costs.index(price_of(level.cell_m)))
+        out.append(replace(level, cost=cost))
+    return replace(airspace, fine=out[0], coarse=out[-1], costs=costs)
 
 
 def closing(airspace: Airspace, areas: tuple[AvoidArea, ...]) -> Airspace:

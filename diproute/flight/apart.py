@@ -12,10 +12,10 @@ from typing import Any, Final, Literal
 
 import numpy as np
 
-from diproute.flight.airspace import Airspace, Level, covered
+from diproute.flight.airspace import priced
 from diproute.flight.blocked import Blocked
 from diproute.flight.route import Ask, Field, solve
-from diproute.records import Display, Finding, Grid, Leg
+from diproute.records import Display, Finding, Leg
 from diproute.units import show
 
 PRICE: Final = 3.0  # factor on the time inside the other leg's strip
@@ -52,8 +52,8 @@ def legs_apart(
             out += field.legs([ask], drop, leg, display)
             continue
         again = solve(
-            priced(field.airspace, strip, PRICE), field.flying, field.wind, field.source_x_m, field.source_y_m,
-            field.source_bottom_m, towards=field.towards,
+            priced(field.airspace, [strip], lambda _: PRICE), field.flying, field.wind,
+            field.source_x_m, field.source_y_m, field.source_bottom_m, towards=field.towards,
         )  # fmt: skip
         (found,) = again.legs([ask], drop, leg, display)
         out.append(_said(found, strip, apart_m, display) if isinstance(found, Leg) else found)
@@ -67,24 +67,6 @@ def strip_of(leg: Leg, apart_m: float) -> Any:
     path = shapely.LineString(np.column_stack([leg.x_m, leg.y_m]))
     ends = shapely.MultiPoint([path.coords[0], path.coords[-1]]).buffer(ENDS * apart_m)
     return path.buffer(apart_m).difference(ends)
-
-
-def priced(airspace: Airspace, shape: Any, price: float) -> Airspace:
-    """Give the same airspace with a price on the time inside a shape; dearer areas stay dearer."""
-    costs = tuple(sorted({*airspace.costs, price}))
-    grid = airspace.grid
-
-    def level(old: Level) -> Level:
-        rows, cols = old.floor.shape
-        inside = covered(Grid(grid.lat_deg, grid.lon_deg, grid.left_m, grid.top_m, old.cell_m, rows, cols), [shape])
-        map_to = np.array([costs.index(c) for c in airspace.costs], dtype=np.uint8)
-        cost = np.zeros(old.floor.shape, np.uint8) if old.cost is None else map_to[old.cost]
-        cost[inside] = np.maximum(cost[inside], costs.index(price))
-        return replace(old, cost=cost)
-
-    fine = level(airspace.fine)
-    coarse = fine if airspace.coarse is airspace.fine else level(airspace.coarse)
-    return replace(airspace, fine=fine, coarse=coarse, costs=costs)
 
 
 def _said(leg: Leg, strip: Any, apart_m: float, display: Display) -> Leg:

@@ -81,11 +81,9 @@ def _waits(profile: Profile, display: Display) -> list[Finding]:
     out = []
     for i in np.flatnonzero(profile.wait_s > LONG_WAIT_S):
         up = profile.bottom_m[i] - profile.bottom_m[i - 1]
-        where = (
-            "at the start" if profile.distance_m[i] == 0.0
-            else "at the end" if profile.distance_m[i] == profile.distance_m[-1]
-            else f"{show(float(profile.distance_m[i]), 'distance', display)} along"
-        )  # fmt: skip
+        at = float(profile.distance_m[i])
+        along = f"{show(at, 'distance', display)} along"
+        where = "at the start" if at == 0.0 else "at the end" if at == profile.distance_m[-1] else along
         verb = "climbs" if up >= 0 else "descends"
         out.append(Finding(
             "climb-in-turn" if up >= 0 else "descent-in-turn",

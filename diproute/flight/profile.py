@@ -4,8 +4,9 @@ A way is cut where it crosses the rims of the fine cells. On each piece the wind
 climbed by each place, and descended after it, can only make the leg longer. With ``a`` the time by which the place can
 be as high as its floor, ``b`` the time needed from there down to the end, and ``dt`` the pieces' own times, forward
 ``A = max(A + dt, a)``, backward ``B = max(B + dt, b)``, and the leg takes the largest ``A + B``: more than the sum of
-the pieces where the aircraft must climb or descend in a turn. Within that time the lowest profile is flown that keeps
-above the floor without climbing or descending faster than it can.
+the pieces where the aircraft must climb or descend in a turn. The climbing turns are flown at the start, the descending
+ones at the end, wherever that can be. Within the time the lowest profile is flown that keeps above the floor without
+climbing or descending faster than it can.
 """
 
 from __future__ import annotations
@@ -227,9 +228,10 @@ def lowest(floor: F64, took: F64, start_m: float, end_m: float, flying: Flying) 
     up, down = (needed - start_m) / flying.climb_m_s, (needed - end_m) / flying.descent_m_s
     earliest = plain + np.maximum.accumulate(np.maximum(up, 0.0) - plain)
     remaining = left + np.maximum.accumulate((np.maximum(down, 0.0) - left)[::-1])[::-1]
-    most = int(np.argmax(earliest + remaining))
-    total = earliest[most] + remaining[most]
-    time = np.where(np.arange(needed.size) <= most, earliest, total - remaining)
+    total = float((earliest + remaining).max())
+    # as much of the waiting as can be is done at the start, the rest of it where it must be and at the end
+    time = plain + np.maximum(earliest - plain, min(total - remaining[0], earliest[-2] - plain[-2]))
+    time[0], time[-1] = 0.0, total
     back = np.maximum.accumulate((needed - flying.climb_m_s * time)[::-1])[::-1] + flying.climb_m_s * time
     bottom = np.maximum.accumulate(back + flying.descent_m_s * time) - flying.descent_m_s * time
     wait = np.concatenate([[0.0], np.diff(time) - step])

@@ -5,8 +5,8 @@ import pytest
 import shapely
 from route_scene import CALM, PLAIN, flat, make_ground
 
-from diproute.flight.airspace import prepare
-from diproute.flight.apart import legs_apart, priced
+from diproute.flight.airspace import prepare, priced
+from diproute.flight.apart import legs_apart
 from diproute.flight.medium import Flying
 from diproute.flight.route import Ask, solve
 
@@ -45,6 +45,10 @@ def test_a_gap_too_narrow_for_two_is_said():
 
 def test_a_price_leaves_dearer_areas_dearer():
     airspace = prepare(flat(40, 40, 20.0), (), PLAIN)
-    twice = priced(priced(airspace, shapely.box(-100, -100, 100, 100), 5.0), shapely.box(-200, -200, 200, 200), 3.0)
+    twice = priced(
+        priced(airspace, [shapely.box(-100, -100, 100, 100)], lambda _: 5.0),
+        [shapely.box(-200, -200, 200, 200)],
+        lambda _: 3.0,
+    )
     assert twice.costs == (1.0, 3.0, 5.0)
     assert np.array(twice.costs)[twice.fine.cost][20, [5, 12, 20]].tolist() == [1.0, 3.0, 5.0]

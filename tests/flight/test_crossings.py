@@ -14,12 +14,14 @@ from diproute.records import Obstacle
 FLYING = Flying(airspeed_m_s=40.0, climb_m_s=4.0, descent_m_s=3.0)
 
 
-def crossed(line, ground_m=100.0, wire_m=30.0, assumed=False, site=(-4000.0, 0.0), drop=(4000.0, 0.0)):
+def crossed(line, ground_m=100.0, wire_m=30.0, assumed=False, site=(-4000.0, 0.0), drop=(4000.0, 0.0), wide=450):
     wire = Obstacle(
         "power line, 110 kV", "wire", wire_m, assumed, None, None, shapely.LineString(line), "made up", True
     )
     tower = Obstacle("mast", "mast", 30.0, False, None, None, shapely.Point(0, 0), "made up")
-    ground = make_ground(np.full((450, 450), ground_m), 20.0, (tower, wire))
+    top = np.full((450, 450), np.nan)
+    top[225 - wide // 2 : 225 + wide // 2] = ground_m
+    ground = make_ground(top, 20.0, (tower, wire))
     airspace = prepare(ground, (), PLAIN)
     field = solve(airspace, FLYING, CALM, *drop, ground_m + 45.0, towards=True)
     return field.legs([Ask(*site, ground_m + 45.0, 25.0)], "Head", "loaded")[0]
@@ -46,12 +48,17 @@ def test_a_slanting_wire_is_crossed_squarely_for_little(slant):
     assert not leg.cautions
 
 
-def test_a_wire_almost_along_the_way_stays_oblique_and_is_said():
-    leg = crossed([(-3900.0, -100.0), (3900.0, 100.0)], site=(-600.0, 0.0), drop=(600.0, 5.0))
+def test_a_wire_along_a_narrow_way_stays_oblique_and_is_said():
+    leg = crossed([(-3900.0, -200.0), (3900.0, 200.0)], wide=6)  # 80 m are open between unknown ground
     assert len(leg.crossings) == 1
     assert leg.crossings[0].angle_deg < 45.0
     assert [c.code for c in leg.cautions] == ["wire-oblique"]
     assert "not squarely" in leg.cautions[0].because
+
+
+def test_a_wire_that_ends_is_gone_round_for_little():
+    assert crossed([(500.0, 3000.0), (500.0, -300.0)]).crossings == ()
+    assert len(crossed([(500.0, 3000.0), (500.0, -3000.0)]).crossings) == 1
 
 
 def test_no_wire_no_crossing():

@@ -49,6 +49,9 @@ def why_blocked(
     """
     grid = airspace.grid
     site = np.array([(x_m - grid.left_m) // grid.cell_m, (grid.top_m - y_m) // grid.cell_m], dtype=np.int64)
+    at_site = covering(airspace, x_m, y_m, site)
+    if at_site is not None:
+        return at_site
     known = ~np.isnan(airspace.known)
     windy = ~np.isnan(airspace.fine.floor) & (medium.code == 0)
     windy[[0, -1], :] = False
@@ -74,6 +77,26 @@ def why_blocked(
     if joined(known, site, sources):
         return Blocked("wind", "the wind between here and there is more than 0.6 of the airspeed", (), line)
     return Blocked("unknown", "the ground, or what stands on it, is not known between here and there", (), line)
+
+
+def covering(airspace: Airspace, x_m: float, y_m: float, site: npt.NDArray[np.int64]) -> Blocked | None:
+    """Tell what closes the site's own cell; None: nothing does."""
+    import shapely
+
+    col, row = site
+    if np.isnan(airspace.known[row, col]):
+        return Blocked(
+            "unknown", "the ground, or what stands on it, is not known at the site", (), shapely.Point(x_m, y_m)
+        )
+    if not np.isnan(airspace.fine.floor[row, col]):
+        return None
+    grid = airspace.grid
+    left, top = grid.left_m + col * grid.cell_m, grid.top_m - row * grid.cell_m
+    cell = shapely.box(left, top - grid.cell_m, left + grid.cell_m, top)
+    over = [area for area in airspace.avoid if area.hard and area.geometry.intersects(cell)]
+    floor = airspace.known[row : row + 1, col]
+    over = [a for a in over if a.ceiling_m is None and not passes_under(a, floor, airspace.rules.hanging_m)[0]]
+    return _by_areas(over) if over else None
 
 
 def _by_areas(areas: list[AvoidArea]) -> Blocked:

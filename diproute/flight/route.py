@@ -101,10 +101,7 @@ class Field:
 
     def cells(self, level: Level) -> npt.NDArray[np.int64]:
         """Column and row of the sources on a level, (n, 2)."""
-        grid = self.airspace.grid
-        col = (self.source_x_m - grid.left_m) / level.cell_m
-        row = (grid.top_m - self.source_y_m) / level.cell_m
-        return np.unique(np.floor(np.column_stack([col, row])).astype(np.int64), axis=0)
+        return source_cells(self.airspace, level, self.source_x_m, self.source_y_m)
 
     def solved(self, level: Level) -> F32:
         """Give the times on a level, solved when first asked for."""
@@ -156,6 +153,8 @@ class Field:
                 where="site",
             )
         first, fine = self.first.level, self.airspace.fine
+        if np.isnan(fine.floor[int(self.place(fine, ask)[1]), int(self.place(fine, ask)[0])]):
+            return None
         level, nodes = first, walk_down(self.first, self.time, *self.place(first, ask))
         if nodes is None and first is not fine:
             level, place = fine, self.place(fine, ask)
@@ -244,6 +243,13 @@ class Way:
     free_s: float  # what it took before the climb or descent at the site's end was looked at
 
 
+def source_cells(airspace: Airspace, level: Level, x_m: F64, y_m: F64) -> npt.NDArray[np.int64]:
+    """Column and row of places on a level, each cell once, (n, 2)."""
+    grid = airspace.grid
+    cells = np.column_stack([(x_m - grid.left_m) / level.cell_m, (grid.top_m - y_m) / level.cell_m])
+    return np.unique(np.floor(cells).astype(np.int64), axis=0)
+
+
 def _map(function: Callable[[T], R], items: Sequence[T]) -> list[R]:
     """Run a function over items on two threads, in order."""
     if len(items) < 4:
@@ -298,9 +304,9 @@ def solve(
             where="drop",
         )
     level = airspace.first
-    cols = np.floor((x - grid.left_m) / level.cell_m).astype(np.int64)
-    rows = np.floor((grid.top_m - y) / level.cell_m).astype(np.int64)
-    inner = (cols < level.floor.shape[1]) & (rows < level.floor.shape[0])
-    cells = np.unique(np.column_stack([cols, rows])[inner], axis=0)
+    cells = source_cells(airspace, level, x, y)
     medium = build(airspace, level, flying, wind, cells, float(bottom.max()), towards)
+    if level is not airspace.fine and not medium.code[cells[:, 1], cells[:, 0]].any():
+        level, cells = airspace.fine, source_cells(airspace, airspace.fine, x, y)
+        medium = build(airspace, level, flying, wind, cells, float(bottom.max()), towards)
     return Field(airspace, flying, wind, x, y, bottom.copy(), towards, medium, fill_times(medium, cells))

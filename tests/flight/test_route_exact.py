@@ -170,3 +170,39 @@ def test_an_area_above_that_the_profile_would_climb_into_is_gone_round():
     assert isinstance(leg, Leg)
     inside = shapely.intersects_xy(box, leg.x_m, leg.y_m)
     assert (leg.altitude_m[inside] < 150.0).all()
+
+
+def test_a_site_in_an_area_or_off_the_known_ground_is_told_at_once():
+    top = np.zeros((300, 300))
+    top[:60, :60] = np.nan
+    camp = shapely.Point(1500, 0).buffer(300)
+    airspace = prepare(make_ground(top, 20.0), (area(camp, "Camp"), area(camp, "Sky", floor_m=900.0)), PLAIN)
+    inside = one(airspace, CALM, (0.0, 0.0), (1500.0, 100.0))
+    assert (inside.code, inside.names) == ("area", ("Camp",))
+    unknown = one(airspace, CALM, (0.0, 0.0), (-2500.0, 2500.0))
+    assert unknown.code == "unknown"
+    assert "at the site" in unknown.because
+
+
+def big(shut):
+    """Give a grid that is solved coarse first: 2000 x 2000 cells of 10 m, with areas that close coarse cells."""
+    airspace = prepare(flat(2000, 2000, 10.0), shut, PLAIN)
+    assert airspace.first.factor == 4
+    return airspace
+
+
+def test_a_site_behind_a_gap_that_the_coarse_grid_closes_is_reached():
+    ring = shapely.Point(5000, 0).buffer(500).difference(shapely.Point(5000, 0).buffer(300))
+    ring = ring.difference(shapely.box(5000, -15, 6000, 15))  # a gap of 30 m to the east
+    leg = one(big((area(ring),)), CALM, (-5000.0, 0.0), (5000.0, 0.0))
+    assert isinstance(leg, Leg)
+    path = shapely.LineString(np.column_stack([leg.x_m, leg.y_m]))
+    assert not path.intersects(ring)
+    # out through the gap, along the ring to where the tangent from the drop touches it, along the tangent
+    exact = 500.0 + (np.pi - np.arccos(500.0 / 10000.0)) * 500.0 + np.sqrt(10000.0**2 - 500.0**2)
+    assert leg.length_m == pytest.approx(exact, rel=0.01)  # cells of 10 m are wide against a ring of 500 m
+
+
+def test_a_drop_in_a_closed_coarse_cell_is_still_solved():
+    leg = one(big((area(shapely.Point(-5000 + 27, 3).buffer(8)),)), CALM, (-5000.0, 0.0), (5000.0, 0.0))
+    assert leg.length_m == pytest.approx(10000.0, rel=1e-3)

@@ -18,8 +18,9 @@ from diproute.flight.optimise import best_of_many
 from diproute.flight.sortie import site_terms
 from diproute.physics.wind import wind_at
 from diproute.planning.air import air_at_heights
-from diproute.planning.scene import Scene
-from diproute.planning.ways import Ways, rough_courses, rough_seconds
+from diproute.planning.rough import rough_courses, rough_seconds
+from diproute.planning.scene import Places, Scene
+from diproute.planning.ways import Ways
 from diproute.records import F64, DipPoint, Finding, Weather
 from diproute.sites.approach import least_seconds
 from diproute.sites.candidates import Spread, dip_points, openness, representatives, shelter, spread
@@ -134,10 +135,18 @@ def rough_values(scene: Scene, ways: Ways, weather: Weather, reached: list[Sprea
     out_course, in_course = rough_courses(ways, x, y)
     wind_from, wind_speed = _wind_over(weather, level)
     here_s = least_seconds(
-        arrays, wind_from, wind_speed, limits, out_course, in_course, craft.lift_speed_m_s, craft.lower_speed_m_s
+        arrays,
+        wind_from,
+        wind_speed,
+        limits,
+        out_course,
+        in_course,
+        craft.lift_speed_m_s,
+        craft.lower_speed_m_s,
+        weather.wind.gust_m_s,
     )
     lift_m = np.min(np.nan_to_num(arrays.lift_out_m, nan=np.inf), axis=1)
-    loaded_s, empty_s = rough_seconds(ways, x, y)
+    loaded_s, empty_s = rough_seconds(ways, x, y, level + limits.least_lift_m)
     hover_s = bucket.fill_s + settle + bucket.drop_s
     cycle_s = hover_s + here_s + loaded_s + empty_s + craft.manoeuvre_s
     cycle_kg = (
@@ -146,7 +155,7 @@ def rough_values(scene: Scene, ways: Ways, weather: Weather, reached: list[Sprea
         + empty_s * craft.burn_empty_kg_s
     )
     hanging = carried[index] + bucket.length_m
-    top = max(float(np.nanmax(drop.bottom_m)) for drop in scene.drops) + hanging
+    top = np.max([_bottom_at(drop, x, y) for drop in scene.drops], axis=0) + hanging
     fits &= np.isfinite(cycle_s) & np.isfinite(lift_m)
     dip = np.where(fits, level + lift_m + hanging, np.nan)
     chart = np.minimum(_limit(scene, weather, dip), _limit(scene, weather, top))
@@ -170,6 +179,14 @@ def rough_values(scene: Scene, ways: Ways, weather: Weather, reached: list[Sprea
         )  # fmt: skip
         value[these] = best_of_many(terms, fixed).kilograms_per_hour / density
     return value, arrays
+
+
+def _bottom_at(drop: Places, x_m: F64, y_m: F64) -> F64:
+    """Height of the bucket's bottom at the known place of a drop that is nearest to each point [m AMSL]."""
+    known = np.isfinite(drop.bottom_m)
+    away = np.hypot(x_m[:, None] - drop.x_m[known], y_m[:, None] - drop.y_m[known])
+    bottom: F64 = drop.bottom_m[known][np.argmin(away, axis=1)]
+    return bottom
 
 
 def _limit(scene: Scene, weather: Weather, height_m: npt.ArrayLike) -> F64:

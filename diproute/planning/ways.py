@@ -99,46 +99,6 @@ def find_ways(scene: Scene, wind: Wind) -> Ways:
     )
 
 
-def rough_seconds(ways: Ways, x_m: F64, y_m: F64) -> tuple[F64, F64]:
-    """Estimate the loaded and the empty leg of many points, the mean over the drops by share [s].
-
-    Where the first solve found no way, the straight line at the slower airspeed with half as much again stands in: a
-    point is never given up before its own fine solve.
-    """
-    out = []
-    for fields in (ways.loaded, ways.empty):
-        seconds = np.zeros(x_m.shape)
-        for field, drop in zip(fields, ways.scene.drops, strict=True):
-            straight = np.min(np.hypot(x_m[:, None] - drop.x_m, y_m[:, None] - drop.y_m), axis=1)
-            known = field.seconds(x_m, y_m)
-            seconds += drop.share * np.where(np.isnan(known), 1.5 * straight / field.flying.airspeed_m_s, known)
-        out.append(seconds)
-    return out[0], out[1]
-
-
-def rough_courses(ways: Ways, x_m: F64, y_m: F64) -> tuple[F64, F64]:
-    """Estimate the true courses on which the loaded leg leaves and the empty leg comes in, to and from the main drop.
-
-    The course is down (loaded) or up (empty) the travel-time field, the straight one where the field has no slope.
-    """
-    main = int(np.argmax(ways.shares))
-    drop = ways.scene.drops[main]
-    nearest = np.argmin(np.hypot(x_m[:, None] - drop.x_m, y_m[:, None] - drop.y_m), axis=1)
-    east, north = drop.x_m[nearest] - x_m, drop.y_m[nearest] - y_m
-    convergence = np.asarray(ways.scene.opened.frame.convergence_deg(x_m, y_m))
-    courses = []
-    for field, sign in ((ways.loaded[main], 1.0), (ways.empty[main], -1.0)):
-        step = 2 * field.first.level.cell_m
-        down_x = field.seconds(x_m - step, y_m) - field.seconds(x_m + step, y_m)
-        down_y = field.seconds(x_m, y_m - step) - field.seconds(x_m, y_m + step)
-        sloped = np.isfinite(down_x + down_y) & (np.hypot(down_x, down_y) > 0)
-        grid_course = np.degrees(
-            np.arctan2(sign * np.where(sloped, down_x, east), sign * np.where(sloped, down_y, north))
-        )
-        courses.append((grid_course + convergence) % 360)
-    return courses[0], courses[1]
-
-
 def site_legs(ways: Ways, loaded: Sequence[Ask], empty: Sequence[Ask]) -> list[Legs]:
     """Fly the legs of every site to and from every drop.
 

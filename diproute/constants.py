@@ -127,6 +127,7 @@ LIFT_LIMIT_M: Final = Constant(60.0, "m", _assumed("highest vertical lift before
 ONE_WAY_SECTOR_DEG: Final = Constant(60.0, "deg", _assumed("a single open sector this wide or less is a one-way hole"))
 HEADWIND_WORTH_S: Final = Constant(0.1, "s per m/s", _assumed("breaks ties between equal courses, into wind first"))
 CRUISE_CLEARANCE_M: Final = Constant(45.0, "m", _assumed("bucket bottom over everything en route"))
+KEEP_APART_M: Final = Constant(0.0, "m", _assumed("loaded and empty legs may share a way unless a distance is asked"))
 DROP_HEIGHT_M: Final = Constant(
     15.0,
     "m",

@@ -222,6 +222,7 @@ class Limits:
     lift_limit_m: float = k.LIFT_LIMIT_M.value
     cruise_clearance_m: float = k.CRUISE_CLEARANCE_M.value
     lateral_clearance_m: float = k.LATERAL_CLEARANCE_M.value
+    keep_apart_m: float = k.KEEP_APART_M.value  # between the loaded and the empty leg; 0: they may share a way
     drop_height_m: float = k.DROP_HEIGHT_M.value  # bucket bottom over everything at the drop
     hover_margin_kg: float = k.HOVER_MARGIN_KG.value  # power in hand wanted on top of the chart, as mass
     surface: str = "8:1"  # the published approach surface looked at: "8:1", "icao-a", "icao-b", "icao-c"

@@ -10,6 +10,7 @@ from typing import Literal
 import numpy as np
 
 from diproute.errors import LayerError
+from diproute.flight.apart import legs_apart
 from diproute.flight.blocked import Blocked
 from diproute.flight.medium import Flying
 from diproute.flight.route import Ask, Field, solve
@@ -100,17 +101,21 @@ def find_ways(scene: Scene, wind: Wind) -> Ways:
 
 
 def site_legs(ways: Ways, loaded: Sequence[Ask], empty: Sequence[Ask]) -> list[Legs]:
-    """Fly the legs of every site to and from every drop.
+    """Fly the legs of every site to and from every drop, apart where the incident asks for it.
 
     Parameters
     ----------
     loaded, empty
         One a site: where the loaded leg starts, and where the empty one ends.
     """
-    display = ways.scene.incident.display
-    drops = ways.scene.drops
-    out = [field.legs(loaded, d.name, "loaded", display) for field, d in zip(ways.loaded, drops, strict=True)]
-    back = [field.legs(empty, d.name, "empty", display) for field, d in zip(ways.empty, drops, strict=True)]
+    display, apart_m = ways.scene.incident.display, ways.scene.incident.limits.keep_apart_m
+    out, back = [], []
+    for drop, there, home in zip(ways.scene.drops, ways.loaded, ways.empty, strict=True):
+        out.append(there.legs(loaded, drop.name, "loaded", display))
+        if apart_m > 0:
+            back.append(legs_apart(home, empty, out[-1], apart_m, drop.name, "empty", display))
+        else:
+            back.append(home.legs(empty, drop.name, "empty", display))
     return [Legs(tuple(o[i] for o in out), tuple(b[i] for b in back)) for i in range(len(loaded))]
 
 

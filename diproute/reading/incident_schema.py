@@ -271,6 +271,7 @@ class LimitsTable(Table):
     lift_limit: Length | None = None
     cruise_clearance: Length | None = None
     lateral_clearance: Length | None = None
+    keep_apart: Length | None = None
     drop_height: Length | None = None
     hover_margin: Annotated[float | None, Quantity("mass", "0 kg", "5000 kg")] = None
     surface: Literal["8:1", "icao-a", "icao-b", "icao-c"] | None = None

@@ -242,7 +242,7 @@ SOURCES = {
     "lateral_clearance": k.LATERAL_CLEARANCE_M, "drop_height": k.DROP_HEIGHT_M,
     "hover_margin": k.HOVER_MARGIN_KG, "weights": k.SCORE_WEIGHT,
     "radius": k.SEARCH_RADIUS_M, "keep": k.SEARCH_KEEP, "refuel": k.REFUEL_S, "mass_per_metre": k.LINE_MASS_KG_M,
-    "settle": k.LINE_SETTLE_S_M, "surface": k.SURFACE_SLOPE,
+    "settle": k.LINE_SETTLE_S_M, "keep_apart": k.KEEP_APART_M, "surface": k.SURFACE_SLOPE,
 }  # fmt: skip
 
 

@@ -22,7 +22,7 @@ from diproute.flight.straighten import walk_down
 if TYPE_CHECKING:
     from diproute.flight.route import Ask, Field, Way
 
-CELLS: Final = 4e6  # that a round solves
+CELLS: Final = 2e6  # that a round solves
 ROUNDS: Final = 3  # two on a grid of more than an eighth of CELLS
 NEAR: Final = 0.03  # how far from the best a way may be before it is tuned
 WORTH: Final = 0.004  # what may be gained, as a share of the leg, below which nothing more is tried
@@ -55,7 +55,8 @@ def better_ways(field: Field, asks: Sequence[Ask], ways: Sequence[Way | None]) -
     relieve(height, np.array([(col, row) for row, col in spot.values()]).reshape(-1, 2), medium.reach, medium.relief_m)
     medium = replace(medium, height=height)
     rate = medium.close_rate
-    lows = {i: min(float(free[at]), best[i].free_s) + rate * float(height[at]) for i, at in spot.items()}
+    source = rate * float(field.source_bottom_m.min())  # the difference in height between the ends takes its time
+    lows = {i: max(min(float(free[at]), best[i].free_s) + rate * float(height[at]), source) for i, at in spot.items()}
     for _ in range(ROUNDS if 8 * free.size < CELLS else ROUNDS - 1):
         spans = {i: (low, best[i].seconds + rate * asks[i].bottom_m) for i, low in lows.items()}
         spans = {i: (low, high) for i, (low, high) in spans.items() if high - low > WORTH * best[i].seconds}

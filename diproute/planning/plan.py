@@ -14,6 +14,7 @@ from diproute.planning.fleet import share_out
 from diproute.planning.ranking import no_power_in_hand, ordered
 from diproute.planning.scene import Scene, open_scene
 from diproute.planning.shortlist import Shortlist, shortlist
+from diproute.planning.sun import darkness
 from diproute.planning.ways import find_ways
 from diproute.records import Finding, Incident, Plan, Weather
 
@@ -78,6 +79,9 @@ def _plan_cautions(scene: Scene, weather: Weather, short: Shortlist) -> list[Fin
     found = [*weather.cautions, *scene.opened.cautions]
     if scene.declination.caution is not None:
         found.append(Finding("compass", scene.declination.caution))
+    dark = darkness(scene.ground.grid.lat_deg, scene.ground.grid.lon_deg, scene.incident.when)
+    if dark is not None:
+        found.append(dark)
     if short.not_kept:
         found.append(
             Finding(

@@ -1,4 +1,4 @@
-"""Where the sun stands, when it rises and sets, and the last lift-off that is home before dark."""
+"""Where the sun stands, when it rises and sets, what is flown in the dark, and who looks into the sun."""
 
 from __future__ import annotations
 
@@ -62,6 +62,28 @@ def daylight(lat_deg: float, lon_deg: float, when: datetime) -> Daylight:
     margin = timedelta(seconds=DAYLIGHT_MARGIN_S.value)
     rise, sets = times["sunrise"].replace(microsecond=0), times["sunset"].replace(microsecond=0)
     return Daylight(rise, sets, rise - margin, sets + margin)
+
+
+def darkness(lat_deg: float, lon_deg: float, when: datetime) -> Finding | None:
+    """Caution where a time lies outside the flying window of its day, or in a night that does not end.
+
+    Parameters
+    ----------
+    lat_deg, lon_deg
+        Where [deg].
+    when
+        Time with its offset.
+    """
+    light = daylight(lat_deg, lon_deg, when)
+    if light.first is not None and light.last is not None:
+        if light.first <= when <= light.last:
+            return None
+        window = f"the flying window of the day is {light.first:%H:%M} to {light.last:%H:%M}"
+    elif sun_at(lat_deg, lon_deg, when)[1] > 0:
+        return None
+    else:
+        window = "the sun does not rise that day"
+    return Finding("dark", f"{when:%H:%M} is in the dark: {window}; over dark water height cannot be judged")
 
 
 def glare(course_deg: float, azimuth_deg: float, elevation_deg: float) -> Finding | None:

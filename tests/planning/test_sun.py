@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diproute.errors import RangeError
-from diproute.planning.sun import daylight, glare, sun_at
+from diproute.planning.sun import darkness, daylight, glare, sun_at
 
 J2000 = datetime(2000, 1, 1, 12, tzinfo=UTC)
 
@@ -84,6 +84,21 @@ def test_polar_day_and_night_have_no_sunset(month):
 def test_a_time_without_its_offset_is_refused():
     with pytest.raises(RangeError, match="offset"):
         daylight(42.1, -160.05, datetime(2026, 8, 14, 15))
+
+
+@pytest.mark.parametrize(
+    ("lat", "month", "hour", "dark"),
+    [(42.1, 8, 15, False), (42.1, 8, 23, True), (42.1, 8, 4, True), (78.2, 6, 23, False), (78.2, 12, 12, True)],
+)
+def test_flying_in_the_dark_is_cautioned(lat, month, hour, dark):
+    found = darkness(lat, 15.6, datetime(2026, month, 14, hour, tzinfo=timezone(timedelta(hours=1))))
+    assert (found is not None) == dark
+
+
+def test_a_plan_in_the_dark_says_so(plan_of, small_plan):
+    night = plan_of({"when": "2026-08-14T22:30-10:00"})
+    assert "dark" in {f.code for f in night.cautions}
+    assert "dark" not in {f.code for f in small_plan.cautions}
 
 
 @pytest.mark.parametrize(

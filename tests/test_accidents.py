@@ -1,0 +1,146 @@
+"""Accidents of bucket work as negative tests: the plan refuses the place, or says what was deadly about it.
+
+The cases are those of references.md, section 7, from summaries of the NTSB and the ATSB. Of the others there the model
+can say nothing: (c) a small pond and a roll-over at the lift, (e) a descent into the lake while looking for a
+vibration, (g) a suspension cable over a skid.
+"""
+
+import numpy as np
+import pytest
+import shapely
+from small_incident import Water, disc, place, write_incident
+
+from diproute.planning.plan import make_plan
+from diproute.reading.incident import read_incident
+
+FT = 0.3048
+NEAR = {"search.radius": "700 m", "limits.corridor_length": "500 m", "base.at": place(-500, 500)}
+
+
+def codes(findings):
+    return {finding.code for finding in findings}
+
+
+# (a) NTSB FTW98TA328: a pond of 120 ft by 50 to 70 ft with trees of 30 to 40 ft on two sides; the bucket was dragged
+# and the rotor hit the water
+LONG, NARROW, WIDE = 120 * FT, 50 * FT, 70 * FT
+TANK = shapely.Polygon([(400, -NARROW / 2), (400 + LONG, -WIDE / 2), (400 + LONG, WIDE / 2), (400, NARROW / 2)])
+SHORES = shapely.box(400, -60, 400 + LONG, 60).difference(TANK.buffer(1))
+
+
+def two_rows_of_trees(x, y):
+    return np.where(shapely.contains_xy(SHORES, x, y), 35 * FT, 0.0)
+
+
+@pytest.fixture(scope="module")
+def small_pond(tmp_path_factory):
+    def make(**keys):
+        path = write_incident(
+            tmp_path_factory.mktemp("pond"),
+            {**NEAR, **{key.replace("__", "."): value for key, value in keys.items()}},
+            waters=[Water("Stock pond", TANK, kind="pond", depth_m=3.0)],
+            trees=two_rows_of_trees,
+            ground=lambda x, y: 601.0 + 0 * (x + y),
+            cell=5.0,
+            half=1900.0,
+        )
+        (site,) = make_plan(read_incident(path)).sites
+        return site
+
+    return make
+
+
+def test_pond_with_trees_on_two_sides_is_refused(small_pond):
+    site = small_pond()
+    assert site.rank is None
+    assert "shore-clearance" in codes(site.refused)  # nowhere 10 m from the shore: 70 ft are 21 m
+
+
+def test_pond_with_trees_is_refused_for_the_belly_hook_even_with_less_room(small_pond):
+    site = small_pond(limits__shore_clearance="6 m", lines__carried=["0 m"])
+    assert codes(site.refused) == {"line-too-short"}
+    # by hand: 35 ft of tree inside the hover circle, 5 m of margin, the hook 4.5 m over the bucket's bottom
+    assert site.clearance.line_needed_m == pytest.approx(1.0 + 35 * FT + 5 - 4.5, abs=1.1)
+
+
+def test_pond_with_trees_asks_for_a_long_line(small_pond):
+    site = small_pond(limits__shore_clearance="6 m", lines__carried=["0 m", "30 m"])
+    assert site.rank == 1
+    assert site.line.length_m == 30.0
+    assert site.clearance.line_governing.what == "trees"
+
+
+# (b) NTSB 20070808X01146: density altitude 10 221 ft, a line of 150 ft, a bucket of 900 gal: settling with power on
+# the approach, the line pulled the aircraft down
+HIGH_M, DENSITY_ALTITUDE_FT = 2450.0, 10_221
+BUCKET = """
+name = "Bucket of the 900 gal class"
+source = "made up for this test"
+capacity = "900 gal"
+empty = "400 kg"
+length = "6.5 m"
+depth_needed = "2.4 m"
+fills = ["100 %", "90 %", "80 %", "70 %", "60 %"]
+fill_time = "40 s"
+drop_time = "10 s"
+"""
+
+
+def hot_enough(height_m):
+    """The temperature [degC] that gives the accident's density altitude there, in dry air and a QNH of 1013.25 hPa.
+
+    The standard atmosphere (ICAO Doc 7488, from memory), the density by the gas law.
+    """
+    pressure = 101_325 * (1 - 0.0065 * height_m / 288.15) ** 5.25588
+    density = 1.225 * (1 - 0.0065 * DENSITY_ALTITUDE_FT * FT / 288.15) ** 4.25588
+    return pressure / (density * 287.05287) - 273.15
+
+
+@pytest.fixture(scope="module")
+def thin_air(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("thin")
+    (folder / "bucket.toml").write_text(BUCKET)
+    keys = {
+        "helicopter.name": "demo-heavy", "bucket.name": None, "bucket.file": "bucket.toml",
+        "lines.carried": ["150 ft"], "weather.temperature": f"{hot_enough(HIGH_M):.2f} degC",
+        "weather.measured_at": f"{HIGH_M} m", "weather.qnh": "1013.25 hPa",
+    }  # fmt: skip
+    lake = Water("High Lake", disc(1800, 0, 300), level=HIGH_M)
+    path = write_incident(folder, keys, waters=[lake], ground=lambda x, y: HIGH_M + 1.0 + 0 * (x + y))
+    return make_plan(read_incident(path))
+
+
+def test_thin_air_with_a_long_line_is_flagged(thin_air):
+    assert thin_air.sites
+    for site in thin_air.sites:
+        assert site.density_altitude_m / FT == pytest.approx(DENSITY_ALTITUDE_FT, abs=10)
+        assert "density-altitude-high" in codes(site.cautions)
+        words = next(f.because for f in site.cautions if f.code == "density-altitude-high")
+        assert "settling with power" in words
+
+
+def test_thin_air_leaves_no_full_bucket(thin_air):
+    for site in thin_air.usable:
+        assert site.load.fill < 1.0
+        assert site.load.place in {"dip", "drop"}
+        assert site.load.governed_by == "hover limit"
+
+
+# (d) NTSB LAX98TA202: the lip of a portable tank caught a skid. USFS Tech Tip 9457 1307 (1994): the largest
+# free-standing tanks hold about 15 000 US gal; one of 1.2 m depth is 7.8 m across
+def test_portable_tank_is_no_dip_site(tmp_path):
+    tank = Water("Portable tank", disc(400, 0, 3.9), kind="tank", depth_m=1.2)
+    path = write_incident(tmp_path, NEAR, waters=[tank], ground=lambda x, y: 601.0 + 0 * (x + y), half=2400.0)
+    (site,) = make_plan(read_incident(path)).sites
+    assert site.rank is None
+    assert {"shore-clearance", "too-shallow"} <= codes(site.refused)
+
+
+# (f) bucket practice at night over a lake (2015, Montana): eyes moved inside, the rotor met the water
+def test_night_work_is_flagged(tmp_path):
+    lake = Water("Night Lake", disc(500, 0, 150))
+    path = write_incident(
+        tmp_path, {**NEAR, "when": "2026-08-14T23:30-10:00"}, waters=[lake], ground=lambda x, y: 601.0 + 0 * (x + y),
+        half=2400.0,
+    )  # fmt: skip
+    assert "dark" in codes(make_plan(read_incident(path)).cautions)

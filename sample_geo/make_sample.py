@@ -27,7 +27,7 @@ from shapely.geometry import LineString, Point, Polygon, mapping
 SAYS = "invented for diproute's demo; not a real place"
 CRS, CRS_WITH_HEIGHTS = "EPSG:32604", "EPSG:32604+3855"  # UTM zone 4 north; EGM2008 height
 DROP_LAT, DROP_LON = 42 + 10.5 / 60, -(160 + 3.25 / 60)
-DROP_NORTH_M = 200.0  # of the island's origin
+DROP_NORTH_M = 390.0  # of the island's origin
 
 _to_utm = Transformer.from_crs("EPSG:4326", CRS, always_xy=True)
 _to_lonlat = Transformer.from_crs(CRS, "EPSG:4326", always_xy=True)
@@ -36,17 +36,18 @@ ORIGIN = (CELL_M * round(_east / CELL_M), CELL_M * round((_north - DROP_NORTH_M)
 
 # metres east and north of the island's origin
 POWER_LINE = [
-    (1450, -6900), (400, -6300), (-600, -5600), (-1300, -4500), (-1800, -3600), (-2250, -2500), (-2500, -1500),
-    (-2680, -520), (-3180, 20), (-3750, 900), (-4350, 1700), (-4800, 2900), (-5000, 3900), (-4700, 5600), (-3900, 7400),
+    (1450, -6900), (400, -6300), (-600, -5600), (-1300, -4500), (-1800, -3600), (-2000, -2700), (-1672, -1878),
+    (-1072, -1278), (-1520, -620), (-2050, -50), (-2750, 650), (-3550, 1250), (-4350, 1700), (-4800, 2900),
+    (-5000, 3900), (-4700, 5600), (-3900, 7400),
 ]  # fmt: skip
 MINE_LINE = [(1600, -7000), (2200, -5900), (2750, -4900), (3150, -4350)]
 CABLEWAY = [(3230, -4420), (4330, -4260)]
-ROAD = [(1700, -7100), (500, -5600), (-300, -4400), (-1050, -3200), (-1300, -1900), (-1450, -900), (-1600, -350)]
-CAMPGROUND, VILLAGE, NESTING = (-1740, -60), (1900, -7250), (950, -420)
+ROAD = [(1700, -7100), (500, -5600), (-300, -4400), (-1050, -3200), (-1150, -2300), (-980, -1500), (-950, -700)]
+CAMPGROUND, VILLAGE, NESTING = (-1000, -450), (1900, -7250), (900, -950)
 MASTS = [  # what it is, east, north, height above ground [m], verified, accuracy code
     ("TOWER", 4420, -300, 46, True, "1A"), ("TOWER", -560, 2010, 31, True, "1A"), ("POLE", 620, -700, 24, False, "4D"),
     ("STACK", 2260, -7080, 38, True, "2C"), ("TOWER", 8500, 3020, 61, False, "3D"),
-    ("TOWER", -3480, -820, 28, True, "1A"),
+    ("TOWER", -1080, -1760, 28, True, "1A"),
 ]  # fmt: skip
 
 
@@ -77,12 +78,12 @@ def woods(ground: F, wet: waters.B) -> F:
     open_ways = [
         Point(8350, 3250).buffer(620), Point(*VILLAGE).buffer(420), Point(*CAMPGROUND).buffer(170),
         LineString(POWER_LINE).buffer(28), LineString(MINE_LINE).buffer(15), Point(2350, -5050).buffer(300),
-        LineString([*waters.RESERVOIR_LINE[:1], (-3100, -950)]).buffer(90),
+        LineString([*waters.RESERVOIR_LINE[:1], (-1200, -1750)]).buffer(90),
     ]  # fmt: skip
     for way in open_ways:
         height[waters.cells(way)] = 0
-    giants = ndimage.distance_transform_edt(~waters.cells(Point(2030, -930).buffer(30)), sampling=CELL_M)
-    height = np.where(giants < 240, 41 + 2 * noise(SIZE, 80, 2, 76), height)
+    giants = ndimage.distance_transform_edt(~waters.cells(Point(waters.LANTERN).buffer(35)), sampling=CELL_M)
+    height = np.where(giants < 240, 39 + 2 * noise(SIZE, 80, 2, 76), height)
     height = np.where((giants >= 240) & (giants < 420), np.maximum(height, 28), height)
     shore = ndimage.distance_transform_edt(~wet, sampling=CELL_M) < 30
     return np.round(np.where(wet | (shore & (giants > 100)), 0, np.clip(height, 0, 45)))
@@ -134,7 +135,7 @@ def write_geojson(path: Path, features: list[tuple[Any, dict[str, Any]]]) -> Non
 def wires() -> list[tuple[Any, dict[str, Any]]]:
     """Power lines with a tower at every vertex, and a cableway; some heights are given and some are not."""
     towers = LineString(POWER_LINE).segmentize(330).coords
-    mark = [i for i, at in enumerate(towers) if at in ((-2680.0, -520.0), (-3180.0, 20.0))]
+    mark = [i for i, at in enumerate(towers) if at in ((-1672.0, -1878.0), (-1072.0, -1278.0))]
     # the reservoir is crossed in one span
     south, across, north = towers[: mark[0] + 1], [towers[mark[0]], towers[mark[1]]], towers[mark[1] :]
     line = {"power": "line", "voltage": "110000"}
@@ -158,7 +159,7 @@ def closed_areas() -> list[tuple[Any, dict[str, Any]]]:
         return waters.outline(*at, radius, seed, 1.1).simplify(5)
 
     return [
-        (area(CAMPGROUND, 400, 201), {"name": "Camp Pond campground", "because": "people camp here", "hard": True}),
+        (area(CAMPGROUND, 340, 201), {"name": "Camp Pond campground", "because": "people camp here", "hard": True}),
         (area(VILLAGE, 430, 202), {"name": "Gannet Harbour", "because": "houses", "hard": True}),
         (
             area(NESTING, 330, 203),
@@ -207,7 +208,7 @@ def obstacle_file(ground: F) -> str:
 def make(folder: Path) -> None:
     """Make every generated file of the sample in a folder."""
     folder.mkdir(parents=True, exist_ok=True)
-    ground, bodies, _, _ = waters.fill(*island.natural())
+    ground, bodies = waters.fill(*island.natural())
     ground = np.round(ground * 8) / 8
     wet = ground <= 0
     for body in bodies:

@@ -19,8 +19,10 @@ B = npt.NDArray[np.bool_]
 LOCAL = Affine(CELL_M, 0, -HALF_M, 0, -CELL_M, HALF_M)
 
 CALDERA_LEVEL_M = 1800.0
-RESERVOIR_LEVEL_M = 690.0
-RESERVOIR_LINE = [(-3330.0, -700.0), (-3150.0, -470.0), (-2960.0, -230.0), (-2800.0, 20.0)]
+RESERVOIR_LEVEL_M = 940.0
+TARN_LEVEL_M = 1596.0
+RESERVOIR_LINE = [(-1330.0, -1620.0), (-1580.0, -1370.0), (-1800.0, -1150.0), (-1960.0, -860.0)]
+TARN, LANTERN = (4700.0, 560.0), (2200.0, -2640.0)
 RIVER_FALL = 0.016  # metres a metre
 GORGE_HEAD_NORTH_M = -4100.0
 
@@ -94,11 +96,11 @@ def caldera(ground: F) -> tuple[F, Polygon]:
     return np.where(wet, CALDERA_LEVEL_M, shaped), lake
 
 
-def reservoir(ground: F) -> tuple[F, Polygon, LineString]:
+def reservoir(ground: F) -> tuple[F, Polygon]:
     """A flooded valley behind a dam: whatever lies below the level and hangs together with the valley's line."""
     east, north = axes(SIZE)
     away, along = from_line(east, north, RESERVOIR_LINE)
-    half = np.interp(along, [0, 0.35, 0.8, 1], [150, 135, 60, 15]) + 18 * noise(SIZE, 260, 2, 111)
+    half = np.interp(along, [0, 0.35, 0.8, 1], [120, 170, 110, 20]) + 18 * noise(SIZE, 260, 2, 111)
     foot, second = RESERVOIR_LINE[0], RESERVOIR_LINE[1]
     run = np.hypot(second[0] - foot[0], second[1] - foot[1])
     along_valley = ((east - foot[0]) * (second[0] - foot[0]) + (north - foot[1]) * (second[1] - foot[1])) / run
@@ -114,12 +116,28 @@ def reservoir(ground: F) -> tuple[F, Polygon, LineString]:
     ground = hold(ground, wet, RESERVOIR_LEVEL_M, 4.0, 0.5, 0.8, 600.0)
     wall = (along_valley <= 25) & (along_valley > -25) & (np.abs(across) < 330) & ~wet
     ground = np.where(wall, np.maximum(ground, RESERVOIR_LEVEL_M + 5), ground)
-    unit = np.array([second[1] - foot[1], -(second[0] - foot[0])]) / run
-    crest = LineString([np.array(foot) - 300 * unit, np.array(foot) + 300 * unit])
-    return ground, lake, crest
+    return ground, lake
 
 
-def gorge(ground: F, flow: F) -> tuple[F, Polygon, LineString]:
+def cirque(ground: F) -> F:
+    """A horseshoe of crags round the tarn, open to the north-east."""
+    east, north = axes(SIZE)
+    e, n = east - TARN[0], north - TARN[1]
+    bearing = np.abs((np.degrees(np.arctan2(e, n)) - 48 + 180) % 360 - 180)
+    away = np.hypot(e, n) * (1 + 0.12 * noise(SIZE, 380, 3, 131))
+    crest = np.interp(bearing, [22, 55, 180], [0, 1, 1]) * (122 + 14 * noise(SIZE, 220, 3, 132))
+    beyond = np.maximum(away - 300, 0)
+    low = TARN_LEVEL_M + crest * np.clip((away - 90) / 190, 0, 1) ** 1.3 - 0.6 * beyond * (1 + (beyond / 210) ** 2)
+    ahead, aside = (np.hypot(e, n) * f(np.radians(bearing)) for f in (np.cos, np.sin))
+    floor = (
+        TARN_LEVEL_M + 2 - 0.06 * ahead + 0.7 * np.maximum(aside - 55 - 0.25 * ahead, 0)
+    )  # the valley that drains it
+    floor += 7 * noise(SIZE, 200, 3, 133) * np.clip(away / 200 - 0.4, 0, 1)
+    mouth = np.where((ahead > 0) & (ahead < 1500), floor, np.inf)
+    return np.where(ground > 0, np.minimum(np.maximum(ground, np.where(away < 1000, low, 0)), mouth), ground)
+
+
+def gorge(ground: F, flow: F) -> tuple[F, Polygon]:
     """The river: up the valley with the most water from the sea to the gorge's head, on an even bed."""
     size = flow.shape[0]
     step = 2 * HALF_M / size
@@ -148,7 +166,7 @@ def gorge(ground: F, flow: F) -> tuple[F, Polygon, LineString]:
     bed = 0.75 + RIVER_FALL * line.length * np.clip(along - start, 0, 1)
     wet = cells(water) & land
     shaped = hold(ground, wet, np.where(wet, bed, 0), 5.0, 0.5, 1.3, 420.0)
-    return np.where(land, shaped, 0), Polygon(water.exterior).simplify(3), line
+    return np.where(land, shaped, 0), Polygon(water.exterior).simplify(3)
 
 
 def round_waters() -> list[tuple[Water, float, float, float]]:
@@ -158,9 +176,9 @@ def round_waters() -> list[tuple[Water, float, float, float]]:
         return {"natural": "water", "water": kind} | more
 
     return [
-        (Water("Mirror Tarn", outline(4830, 800, 78, 121, 1.15, 30), lake("lake")), 1505.0, 3.0, 0.95),
-        (Water("Lantern Pond", outline(2030, -930, 33, 122, 1.05), lake("pond", depth_m=3.5)), 765.0, 4.0, 0.30),
-        (Water("Camp Pond", outline(-1720, -160, 48, 123, 1.2), lake("pond", depth_m=2.0)), 1066.0, 3.0, 0.25),
+        (Water("Mirror Tarn", outline(*TARN, 78, 121, 1.15, 30), lake("lake")), TARN_LEVEL_M, 3.0, 0.95),
+        (Water("Lantern Pond", outline(*LANTERN, 38, 122, 1.05), lake("pond", depth_m=3.5)), 982.0, 3.0, 0.20),
+        (Water("Camp Pond", outline(-1030, -500, 48, 123, 1.2), lake("pond", depth_m=2.0)), 1100.0, 3.0, 0.25),
         (Water("Heron Lake", outline(3050, 4150, 210, 124, 1.3, 20), lake("lake", depth_m=18.0)), 335.0, 3.0, 0.40),
         (Water("Fern Pond", outline(-6050, 4780, 95, 125, 1.1), lake("pond", depth_m=0.8)), 204.0, 2.5, 0.40),
         (Water("Long Meadow Lake", outline(8350, 3250, 150, 126, 1.4, -30), lake("lake")), 146.0, 2.0, 0.12),
@@ -176,17 +194,18 @@ def round_waters() -> list[tuple[Water, float, float, float]]:
     ]  # fmt: skip
 
 
-def fill(ground: F, flow: F) -> tuple[F, list[Water], LineString, LineString]:
+def fill(ground: F, flow: F) -> tuple[F, list[Water]]:
     """Put every water on the island.
 
     Returns
     -------
     tuple
-        Ground with the waters in it, the waters, the river's line and the dam's crest.
+        The ground with the waters in it, and the waters.
     """
     ground, crater = caldera(ground)
-    ground, flooded, crest = reservoir(ground)
-    ground, river, river_line = gorge(ground, flow)
+    ground, flooded = reservoir(ground)
+    ground, river = gorge(ground, flow)
+    ground = cirque(ground)
     waters = [
         Water("Crown Lake", crater, {"natural": "water", "water": "lake", "depth_m": 60.0}),
         Water("Weir Reservoir", flooded, {"natural": "water", "water": "reservoir", "depth_m": 35.0}),
@@ -200,4 +219,4 @@ def fill(ground: F, flow: F) -> tuple[F, list[Water], LineString, LineString]:
     sea = box(-HALF_M, -HALF_M, HALF_M, HALF_M).difference(land)
     waters.append(Water("Gannet River", river.intersection(land), {"natural": "water", "water": "river"}))
     waters.append(Water("Outer sea", sea, {"natural": "water", "water": "sea", "salt": "yes"}))
-    return ground, waters, river_line, crest
+    return ground, waters

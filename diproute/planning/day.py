@@ -18,6 +18,9 @@ from diproute.planning.sun import daylight
 from diproute.records import Day, Display, Hour, HourlyWeather, SiteHour, SitePlan
 from diproute.units import show, show_course
 
+# refusals that another hour may lift; what is too shallow or blocked at 15:00 is so all day
+OF_THE_HOUR = frozenset({"no-lift", "outside-chart", "fuel-short"})
+
 
 def day_of(scene: Scene, sites: Sequence[SitePlan]) -> Day | None:
     """Work the day of an incident.
@@ -35,10 +38,15 @@ def day_of(scene: Scene, sites: Sequence[SitePlan]) -> Day | None:
     Returns
     -------
     Day or None
-        None without hourly weather or without a site that has a route.
+        None without hourly weather or without a site that has a route. A site refused for what no hour changes keeps
+        its refusal through the day.
     """
     hours = scene.incident.weather.hourly
-    flown = [i for i, site in enumerate(sites) if site.route is not None]
+    flown = [
+        i
+        for i, site in enumerate(sites)
+        if site.route is not None and OF_THE_HOUR.issuperset(found.code for found in site.refused)
+    ]
     if not hours or not flown:
         return None
     some = [sites[i] for i in flown]

@@ -40,6 +40,8 @@ ROLES: Final[dict[str, Role]] = {
     "hazard": Role("#D55E00", "#F08C3A", "#C05500"),
     "warning": Role("#A14300", "#F5A25D", "#8F3C00"),  # words about what can hurt
     "clear": Role("#dcdcd6", "#3a4046", "#e6e6e1"),  # open directions
+    "green": Role("#00755A", "#3CC4A0", "#006B52"),  # bluish green and reddish purple only tell lines apart
+    "purple": Role("#9C4A77", "#D894B9", "#8E3F6B"),
     "closed": Role("#B24A00", "#F08C3A", "#9C4200"),
 }  # fmt: skip
 

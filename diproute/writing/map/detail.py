@@ -13,7 +13,9 @@ from diproute.writing.drawings.cycle_bar import cycle_bar
 from diproute.writing.drawings.load_stair import load_stair
 from diproute.writing.drawings.profile import profile
 from diproute.writing.drawings.rose import rose, summary
+from diproute.writing.map import tables
 from diproute.writing.map.markup import Markup, join, tag
+from diproute.writing.map.outlook import between, stray_of
 from diproute.writing.map.panel import findings
 
 Pair = tuple[str, str]
@@ -40,11 +42,7 @@ def detail(site: SitePlan, plan: Plan) -> Markup:
         f"{format_ddm(point.lat_deg, point.lon_deg)}; water at {show(point.level_m, 'height', display)} AMSL; "
         f"{point.water.kind}{', salt' if point.water.salt else ''}, {point.chosen_for}"
     )
-    drawings = []
-    if site.route is not None:
-        for i, leg in enumerate((*site.route.loaded, *site.route.empty)):
-            drawings.append(tag("figure", Markup(profile(leg, display)), tag("figcaption", class_="probe"),
-                                class_="leg", data_leg=i))  # fmt: skip
+    drawings = _legs(site, plan)
     if site.cycle is not None and math.isfinite(site.cycle.seconds):
         drawings.append(tag("figure", Markup(cycle_bar(site.cycle))))
     if site.load is not None:
@@ -52,6 +50,7 @@ def detail(site: SitePlan, plan: Plan) -> Markup:
     if site.curve:
         hourly = site.sortie.litres_per_hour if site.sortie else None
         drawings.append(tag("figure", Markup(curves(site.curve, site.load, hourly, display))))
+    told = [found for found in (tables.loads(site, plan), tables.hours(site, plan)) if found is not None]
     return tag(
         "section",
         tag("h2", tag("span", "" if site.rank is None else str(site.rank),
@@ -68,6 +67,8 @@ def detail(site: SitePlan, plan: Plan) -> Markup:
         ),
         _courses(site, plan),
         *drawings,
+        *told,
+        tables.lines(site, plan),
         _score(site),
         join(tag("h3", "Cautions"), findings(site.cautions)) if site.cautions else None,
         class_="detail",
@@ -76,6 +77,22 @@ def detail(site: SitePlan, plan: Plan) -> Markup:
         tabindex="-1",
         hidden=True,
     )  # fmt: skip
+
+
+def _legs(site: SitePlan, plan: Plan) -> list[Markup]:
+    """Draw each leg from the side, with its reading and its waypoints; the ferry has waypoints alone."""
+    route, display = site.route, plan.incident.display
+    if route is None:
+        return []
+    found = []
+    for i, leg in enumerate((*route.loaded, *route.empty)):
+        picture = tag("figure", Markup(profile(leg, display)), tag("figcaption", class_="probe"),
+                      class_="leg", data_leg=i)  # fmt: skip
+        found += [picture, tag("p", tables.reading(leg, display), class_="reading"), tables.waypoints(leg, plan)]
+    for way, flown in (("from the base", route.from_base), ("to the base", route.to_base)):
+        if flown is not None:
+            found.append(tables.waypoints(flown, plan, way))
+    return found
 
 
 def popup(site: SitePlan, plan: Plan) -> Markup:
@@ -126,7 +143,8 @@ def _numbers(site: SitePlan, plan: Plan) -> list[Pair]:
     needed = show(site.clearance.line_needed_m, "line", display)
     found: list[Pair] = []
     if site.sortie is not None:
-        found.append(("Water an hour", show(site.sortie.litres_per_hour, "volume", display)))
+        name = "Water an hour" if site.rank is not None else "Water an hour, were it not refused"
+        found.append((name, show(site.sortie.litres_per_hour, "volume", display)))
     if site.load is not None:
         load = site.load
         found += [
@@ -150,6 +168,10 @@ def _numbers(site: SitePlan, plan: Plan) -> list[Pair]:
             ("Cycles on the fuel", f"{site.sortie.cycles} in {_time(site.sortie.seconds)}"),
             ("First drop after", _time(site.sortie.first_drop_s)),
         ]
+        stray = stray_of(site, plan)
+        if stray is not None:
+            shares = f"first in {stray.first:.0%}, works in {stray.works:.0%} of the draws".replace("%", " %")
+            found += [("Nine draws in ten give", between(stray, plan)), ("In doubt", shares)]
         if site.sortie.note:
             found.append(("Note", site.sortie.note))
     found += [
@@ -196,7 +218,7 @@ def _courses(site: SitePlan, plan: Plan) -> Markup | None:
     approach = site.approach
     if approach is None or (approach.arrival is None and approach.departure is None):
         return None
-    heads = ("", "Magnetic", "True", "Lift", "Headwind", "Crosswind", "8:1 surface")
+    heads = ("", "Magnetic", "True", "Lift", "Headwind", "Crosswind", f"{plan.incident.limits.surface} surface")
     rows = [
         _way(name, course, plan) for name, course in (("In", approach.arrival), ("Out", approach.departure)) if course
     ]

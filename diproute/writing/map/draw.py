@@ -13,7 +13,7 @@ from jinja2 import Template
 from diproute.records import Plan
 from diproute.writing.drawings import palette
 from diproute.writing.files import write_atomically
-from diproute.writing.map import leaflet, panel, scene, signs
+from diproute.writing.map import leaflet, outlook, panel, scene, signs
 from diproute.writing.map.detail import detail, popup
 from diproute.writing.map.markup import Markup, join, json_for_script, tag
 from diproute.writing.map.relief import draw_relief
@@ -144,8 +144,12 @@ def _body(plan: Plan, contour_m: float) -> Markup:
             tag(
                 "div",
                 panel.title(plan),
+                panel.contents(plan),
                 panel.ranking(plan),
                 tag("div", *(detail(site, plan) for site in plan.sites), id="details"),
+                outlook.through_the_day(plan),
+                outlook.together(plan),
+                outlook.duty(plan),
                 panel.refused(plan),
                 panel.key(plan, contour_m),
                 panel.notes(plan),
@@ -169,5 +173,6 @@ _PATTERNS: Any = (
     '<svg class="patterns" width="0" height="0" aria-hidden="true"><defs>'
     + _hatch("hatch-hard", "hazard", 7, 1.8)
     + _hatch("hatch-soft", "hazard", 16, 0.9)
+    + _hatch("hatch-block", "hazard", 10, 1.8, both=True)
     + "</defs></svg>"
 )

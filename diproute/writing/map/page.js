@@ -7,7 +7,7 @@
   const all = (selector, within) => Array.from((within || document).querySelectorAll(selector));
 
   /* ---- layers, from the ground up */
-  const order = ["water", "left-out", "search", "graticule", "avoid", "ferry", "others", "legs", "wires"];
+  const order = ["water", "left-out", "search", "graticule", "avoid", "blocked", "ferry", "others", "legs", "wires"];
   order.forEach((name, i) => { map.createPane(name).style.zIndex = 410 + i; });
   const groups = {};
   const keys = [...order, "obstacles", "names", "places", "refused", "sites"];
@@ -156,7 +156,7 @@
   let chosen = null;
   let dot = null;
   function drawLegs() {
-    groups.legs.clearLayers(); groups.others.clearLayers(); groups.ferry.clearLayers();
+    groups.blocked.clearLayers(); groups.legs.clearLayers(); groups.others.clearLayers(); groups.ferry.clearLayers();
     Object.entries(scene.legs).forEach(([id, legs]) => legs.forEach((leg) => {
       if (id !== chosen) {
         if (leg.leg === "loaded") shape("line", leg.g, "leg other", "others").addTo(groups.others);
@@ -169,12 +169,47 @@
       leg.marks.forEach((w) => mark(w.at, w.c, w.h, w.t).addTo(groups[into]));
     }));
   }
+  function drawBlocked() {
+    (scene.blocked[chosen] || []).forEach((f) =>
+      (f.k === "word" ? word(f.at, f.c, f.t) : shape(f.k, f.g, f.c, "blocked", f.t)).addTo(groups.blocked));
+  }
+
+  /* ---- room: of one water's discs that would overlap the best is shown, and the chosen one; of words, what fits */
+  function settle() {
+    const kept = [];
+    scene.sites.forEach((site) => {
+      const e = markers[site.id].getElement();
+      if (!e) return;
+      const at = map.latLngToLayerPoint(site.at);
+      const over = kept.find((k) => k.water === site.water && k.at.distanceTo(at) < 30);
+      e.classList.toggle("behind", Boolean(over) && site.id !== chosen);
+      e.removeAttribute("data-more");
+      if (over && site.id !== chosen) over.e.dataset.more = Number(over.e.dataset.more || 0) + 1;
+      else if (!over) kept.push({ water: site.water, at: at, e: e });
+    });
+    const within = map.getContainer();
+    const words = [".place-name", ".why", ".blocked-word > div", ".agl", ".avoid-word > div", ".water-word > div",
+      ".left-out-word > div", ".spot > div"].flatMap((selector) => all(selector, within));
+    words.forEach((e) => { e.style.visibility = ""; });
+    const taken = all(".mark.site:not(.behind) .disc", within).map((e) => e.getBoundingClientRect());
+    const hidden = words.filter((e) => {
+      const r = e.getBoundingClientRect();
+      if (!r.width) return false;
+      const hit = taken.some((o) => r.left < o.right && o.left < r.right && r.top + 2 < o.bottom && o.top + 2 < r.bottom);
+      if (!hit || e.matches(".place-name, .why")) taken.push(r);
+      return hit && !e.matches(".place-name, .why");
+    });
+    hidden.forEach((e) => { e.style.visibility = "hidden"; });
+  }
+  map.on("zoomend viewreset", settle);
+
   function select(id, how) {
     how = how || {};
     if (!document.getElementById("detail-" + id)) return;
     if (id !== chosen) {
       chosen = id;
       drawLegs();
+      drawBlocked();
       all(".detail").forEach((e) => { e.hidden = e.dataset.site !== id; });
       all("[data-site].chosen").forEach((e) => e.classList.remove("chosen"));
       all("tr[data-site], li[data-site]").forEach((e) => {
@@ -184,6 +219,7 @@
         if (how.popup && e.dataset.site === id) e.scrollIntoView({ block: "nearest" });
       });
       Object.entries(markers).forEach(([key, m]) => m.getElement() && m.getElement().classList.toggle("chosen", key === id));
+      settle();
     }
     if (how.show) {
       if (!map.getBounds().contains(markers[id].getLatLng())) map.panTo(markers[id].getLatLng());
@@ -243,14 +279,16 @@
     const group = groups[input.dataset.layer];
     if (input.checked) group.addTo(map); else group.remove();
     if (chosen) Object.entries(markers).forEach(([key, m]) => m.getElement() && m.getElement().classList.toggle("chosen", key === chosen));
+    settle();
   }));
 
   /* ---- screen and paper */
   const home = () => map.fitBounds(scene.view, { animate: false, paddingTopLeft: [8, 8], paddingBottomRight: [64, 8] });
   let before = null;
   function paper(on) {
-    if (on && !before) { before = { centre: map.getCenter(), zoom: map.getZoom() }; map.closePopup(); map.invalidateSize({ animate: false }); home(); drawFrame(); }
-    if (!on && before) { map.invalidateSize({ animate: false }); map.setView(before.centre, before.zoom, { animate: false }); before = null; drawFrame(); }
+    all("details").forEach((e) => { if (on && !before) e.dataset.open = e.open ? "1" : ""; e.open = on || Boolean(e.dataset.open); });
+    if (on && !before) { before = { centre: map.getCenter(), zoom: map.getZoom() }; map.closePopup(); map.invalidateSize({ animate: false }); home(); drawFrame(); settle(); }
+    if (!on && before) { map.invalidateSize({ animate: false }); map.setView(before.centre, before.zoom, { animate: false }); before = null; drawFrame(); settle(); }
   }
   window.matchMedia("print").addEventListener("change", (e) => paper(e.matches));
   new ResizeObserver(() => { map.invalidateSize({ animate: false }); drawFrame(); }).observe(sheet);

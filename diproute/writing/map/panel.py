@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 
-from diproute.records import Finding, Plan, SitePlan
+from diproute.records import Bucket, Finding, Helicopter, Plan, SitePlan
 from diproute.units import show, show_course, unit_name
-from diproute.writing.map import words
+from diproute.writing.map import outlook, words
 from diproute.writing.map.markup import Markup, join, tag
 from diproute.writing.map.scene import MOST_OBSTACLES
 
@@ -22,18 +22,37 @@ def title(plan: Plan) -> Markup:
         f"QNH {show(air.qnh_pa, 'pressure', display)}, wind from {show_course(wind.from_deg[0])} true "
         f"{show(wind.speed_m_s[0], 'wind', display)}{gust}{levels} ({incident.weather.source})"
     )
-    several = f"{incident.count} × " if incident.count > 1 else ""
-    fuel = "fuel planned" if incident.fuel is None else f"{incident.fuel:.0%} fuel".replace("%", " %")
-    crew = show(incident.crew_kg, "mass", display)
-    craft = f"{several}{incident.helicopter.name}, {incident.bucket.name}, crew {crew}, {fuel}"
+    kinds = [_craft(plan, incident.helicopter, incident.count, incident.bucket, incident.crew_kg, incident.fuel)]
+    kinds += [_craft(plan, c.helicopter, c.count, c.bucket, c.crew_kg, c.fuel) for c in incident.more]
     return tag(
         "header",
         tag("p", words.INVENTED, class_="invented", role="note") if incident.invented else None,
         tag("h1", incident.title),
         tag("p", f"Dip sites, {incident.when:%-d %B %Y, %H:%M} (UTC{_offset(plan)})", class_="when"),
         tag("p", weather),
-        tag("p", craft),
+        *(tag("p", kind) for kind in kinds),
     )
+
+
+def _craft(plan: Plan, craft: Helicopter, count: int, bucket: Bucket, crew_kg: float, fuel: float | None) -> str:
+    several = f"{count} × " if count > 1 else ""
+    fuelled = "fuel planned" if fuel is None else f"{fuel:.0%} fuel".replace("%", " %")
+    return f"{several}{craft.name}, {bucket.name}, crew {show(crew_kg, 'mass', plan.incident.display)}, {fuelled}"
+
+
+def contents(plan: Plan) -> Markup:
+    """Give the way to each part of the page."""
+    parts = [
+        ("ranking-part", "Ranking", True),
+        ("details", "Dip site", bool(plan.sites)),
+        ("day", "Through the day", plan.day is not None),
+        ("together", "Several helicopters", plan.fleet is not None),
+        ("duty", "The pilot's day", plan.duty is not None),
+        ("refused", "Refused", any(site.rank is None for site in plan.sites)),
+        ("key", "Key", True),
+        ("notes", "Cautions and sources", True),
+    ]
+    return tag("nav", *(tag("a", name, href=f"#{key}") for key, name, there in parts if there), aria_label="Parts")
 
 
 def _offset(plan: Plan) -> str:
@@ -66,6 +85,7 @@ def ranking(plan: Plan) -> Markup:
             "section",
             tag("h2", "Ranking"),
             tag("p", "No dip site passes every limit. Each one and the reason stand below.", class_="none"),
+            id="ranking-part",
         )
     heads = [
         tag(
@@ -91,6 +111,8 @@ def ranking(plan: Plan) -> Markup:
             role="region",
             aria_label="Ranking",
         ),
+        outlook.doubt(plan),
+        id="ranking-part",
     )
 
 
@@ -103,15 +125,15 @@ def _row(site: SitePlan, plan: Plan) -> Markup:
     line = site.line.length_m if site.line else math.nan
     whole = 0 if math.isnan(seconds) else round(seconds)
 
-    def cell(key: str, value: float, text: str) -> Markup:
+    def cell(key: str, value: float, text: str, below: Markup | None = None) -> Markup:
         unknown = "not known" if math.isnan(value) else text
-        return tag("td", unknown, class_=key, data_v=None if math.isnan(value) else f"{value:.3f}")
+        return tag("td", unknown, below, class_=key, data_v=None if math.isnan(value) else f"{value:.3f}")
 
     return tag(
         "tr",
         tag("td", tag("span", str(site.rank), class_="disc"), class_="rank", data_v=site.rank),
         tag("th", tag("button", site.name, type="button"), scope="row", class_="site", data_t=site.name),
-        cell("rate", rate, show(rate, "volume", display, unit=False)),
+        cell("rate", rate, show(rate, "volume", display, unit=False), outlook.doubt_cell(site, plan)),
         cell("fill", fill, f"{fill:.0%}".replace("%", " %")),
         cell("line", line, show(line, "line", display, unit=False)),
         cell("cycle", seconds, f"{whole // 60}:{whole % 60:02d}"),
@@ -136,7 +158,7 @@ def refused(plan: Plan) -> Markup | None:
         )
         for site in sites
     ]
-    return tag("section", tag("h2", "Refused"), tag("ul", *items, class_="refused"))
+    return tag("section", tag("h2", "Refused"), tag("ul", *items, class_="refused"), id="refused")
 
 
 def findings(found: tuple[Finding, ...]) -> Markup:
@@ -174,6 +196,13 @@ def key(plan: Plan, contour_m: float) -> Markup:
             f"{hidden}",
             class_="quiet",
         ),
+        tag(
+            "p",
+            "+2: so many more sites of the same water stand so close that they are drawn from closer in. A word "
+            "that finds no room waits until then too.",
+            class_="quiet",
+        ),
+        id="key",
     )
 
 
@@ -194,13 +223,15 @@ def notes(plan: Plan) -> Markup:
         *sorted({w.source for w in plan.waters} | {o.source for o in ground.obstacles}),
         f"helicopter: {plan.incident.helicopter.source}",
         f"bucket: {plan.incident.bucket.source}",
+        *(f"{c.helicopter.name}: {c.helicopter.source}" for c in plan.incident.more),
+        *(f"{c.bucket.name}: {c.bucket.source}" for c in plan.incident.more),
     ]
     sources = list(dict.fromkeys(sources))
     return join(
         tag("section", tag("h2", "Cautions of this plan"), findings(own), class_="care") if own else None,
         tag(
             "section",
-            tag("h2", "Before anyone flies by it"),
+            tag("h2", "Before anyone flies by it", id="notes"),
             tag("ol", *(tag("li", tag("b", head), " ", text) for head, text in words.CAUTIONS), class_="standing"),
             class_="care",
         ),

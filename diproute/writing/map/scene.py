@@ -14,6 +14,7 @@ from diproute.records import AvoidArea, Crossing, Leg, Obstacle, Plan, SitePlan
 from diproute.units import show, show_course, show_time
 from diproute.writing.drawings.profile import probe
 from diproute.writing.map import signs
+from diproute.writing.map.markup import tag
 from diproute.writing.map.relief import Bounds, Relief
 
 Feature = dict[str, Any]
@@ -88,6 +89,7 @@ def build(plan: Plan, relief: Relief) -> dict[str, Any]:
         "view": view,
         "layers": layers,
         "sites": [_site(s, plan) for s in plan.sites],
+        "blocked": {s.id: _blocked(s, places) for s in plan.sites if s.blocked is not None},
         "legs": {s.id: _legs(s, plan, places) for s in plan.sites if s.route is not None},
         "heights": relief.heights,
         "heightUnit": show(0.0, "height", plan.incident.display).split()[-1],
@@ -102,6 +104,20 @@ def _shapes(places: Places, geometry: Any, class_: str, words: str) -> list[Feat
 def _avoid(area: AvoidArea, places: Places) -> list[Feature]:
     words = f"{area.name}: {area.because} ({'closed to a load' if area.hard else 'at a price'})"
     return _shapes(places, area.geometry, "avoid hard" if area.hard else "avoid soft", words)
+
+
+def _blocked(site: SitePlan, places: Places) -> list[Feature]:
+    """Give what stands in the way of a refused site's route, with its label."""
+    if site.blocked.is_empty:
+        return []
+    words = next((f.because for f in site.refused if f.code.startswith("blocked")), "in the way")
+    found = [
+        {"k": kind, "c": "blocked" if kind == "area" else "blocked stretch", "g": g, "t": words}
+        for kind, g in places.pieces(site.blocked)
+    ]
+    west, south, east, _ = site.blocked.bounds  # the word stands below, clear of the disc
+    at = places.line([((west + east) / 2, south)])[0]
+    return [*found, {"k": "word", "c": "word blocked-word", "at": at, "t": "in the way"}]
 
 
 def _label(places: Places, geometry: Any, class_: str, words: str) -> Feature:
@@ -217,9 +233,7 @@ def _places(plan: Plan) -> list[Feature]:
 
 
 def _name(text: str) -> str:
-    from html import escape
-
-    return f'<span class="place-name">{escape(text)}</span>'
+    return tag("span", text, class_="place-name")
 
 
 def _mark(at: Sequence[Any], class_: str, html: str, words: str) -> Feature:
@@ -237,6 +251,7 @@ def _site(site: SitePlan, plan: Plan) -> dict[str, Any]:
         "id": site.id,
         "at": [round(site.point.lat_deg, 6), round(site.point.lon_deg, 6)],
         "rank": site.rank,
+        "water": site.point.water.id,
         "h": signs.site(site.rank, word),
         "t": words,
     }

@@ -74,6 +74,7 @@ LAYERS: Final[tuple[tuple[str, str], ...]] = (
     ("wires", "Wires; a ring where a leg crosses"),
     ("obstacles", "Obstacle, with its height above ground"),
     ("avoid", "Closed to a load; light hatch: at a price"),
+    ("blocked", "What blocks the way of a refused site"),
     ("search", "Search limit"),
     ("names", "Names and heights"),
     ("graticule", "Latitude and longitude"),

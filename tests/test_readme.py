@@ -1,0 +1,144 @@
+"""What the documents print is so: commands run and give that output, code runs, options and files exist."""
+
+import os
+import re
+import shlex
+import subprocess
+import sys
+from pathlib import Path
+
+import click
+import pytest
+
+from diproute.cli import cli
+
+ROOT = Path(__file__).parent.parent
+PAGES = sorted([*ROOT.glob("*.md"), *ROOT.glob("docs/*.md"), ROOT / "sample_geo" / "README.md"])
+FENCE = re.compile(r"^```(\w*)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
+RUN = "import sys; from diproute.cli import main; main(sys.argv[1:])"
+
+
+def fences(page):
+    """Language and text of each fenced block."""
+    return FENCE.findall(page.read_text(encoding="utf-8"))
+
+
+def commands(text):
+    """The `diproute` commands of a block, whatever stands before them on the line, as words without the name."""
+    joined = text.replace("\\\n", " ")
+    lines = (re.search(r"(?:^|\s)(diproute\s.*)$", line) for line in joined.splitlines())
+    return [shlex.split(found[1], comments=True)[1:] for found in lines if found]
+
+
+def printed_commands(page):
+    """Every command on a page, in a block of shell lines or between backticks."""
+    text = page.read_text(encoding="utf-8")
+    blocks = [words for language, block in fences(page) if language in ("sh", "") for words in commands(block)]
+    inline = [
+        shlex.split(found.replace("…", ""))[1:] for found in re.findall(r"`(diproute [^`\n]+)`", FENCE.sub("", text))
+    ]
+    verbs = set(cli.commands)
+    return [words for words in [*blocks, *inline] if words and (words[0] in verbs or words[0].startswith("-"))], [
+        words for words in inline if words[0] not in verbs and not words[0].startswith("-")
+    ]
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
+def test_printed_commands_are_understood(page):
+    """The words are read as they would be, up to the point where the work begins."""
+    known, unknown = printed_commands(page)
+    assert not unknown
+    for words in known:
+        if words[0].startswith("-"):
+            with pytest.raises(click.exceptions.Exit):
+                cli.make_context("diproute", list(words))
+        else:
+            command = cli.commands[words[0]]
+            try:
+                command.make_context(words[0], list(words[1:]))
+            except click.exceptions.Exit:  # --help
+                assert "--help" in words
+            except click.MissingParameter:  # a verb spoken of in the text
+                assert words[1:] == []
+
+
+def test_every_verb_has_its_place_in_the_documents():
+    spoken = {words[0] for page in PAGES for words in printed_commands(page)[0]}
+    assert set(cli.commands) <= spoken
+
+
+@pytest.fixture(scope="module")
+def workplace(tmp_path_factory):
+    """A folder that looks to the commands like the top of the repository."""
+    place = tmp_path_factory.mktemp("top")
+    (place / "sample_geo").symlink_to(ROOT / "sample_geo")
+    (place / "docs").symlink_to(ROOT / "docs")
+    return place
+
+
+def run(words, place):
+    return subprocess.run(
+        [sys.executable, *words], capture_output=True, text=True, cwd=place, check=False,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+    )  # fmt: skip
+
+
+def stands_in(printed, output):
+    """Tell whether a printed block is the output, but for what lines of three dots leave out."""
+    lines = [line.rstrip() for line in output.strip().splitlines()]
+    parts = re.split(r"^\s*(?:…|\.\.\.)\s*$", printed.strip("\n"), flags=re.MULTILINE)
+    pieces = [[line.rstrip() for line in part.strip("\n").splitlines()] for part in parts]
+    if len(pieces) == 1:
+        return pieces[0] == lines
+    at = 0
+    for piece in pieces:
+        starts = [i for i in range(at, len(lines) - len(piece) + 1) if lines[i : i + len(piece)] == piece]
+        if not starts:
+            return False
+        at = starts[0] + len(piece)
+    return True
+
+
+@pytest.mark.slow
+def test_front_page_s_commands_run_and_print_what_stands_below_them(workplace):
+    waiting, ran = None, 0
+    for language, block in fences(ROOT / "README.md"):
+        if language == "sh":
+            for words in commands(block):
+                done = run(["-c", RUN, *words], workplace)
+                assert done.returncode == 0, done.stderr
+                waiting, ran = done.stdout, ran + 1
+        elif language == "" and waiting is not None:
+            assert stands_in(block, waiting), waiting
+            waiting = None
+    assert ran >= 1
+    assert (workplace / "out" / "map.html").is_file()
+
+
+@pytest.mark.slow
+def test_front_page_s_code_runs(workplace):
+    (code,) = (block for language, block in fences(ROOT / "README.md") if language == "python")
+    done = run(["-c", code], workplace)
+    assert done.returncode == 0, done.stderr
+    assert done.stdout.strip()
+    assert (workplace / "map.html").is_file()
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
+def test_links_lead_somewhere(page):
+    text = FENCE.sub("", page.read_text(encoding="utf-8"))
+    for target in re.findall(r"\]\(([^)#\s]+)(?:#[^)]*)?\)", text):
+        if not re.match(r"[a-z]+:", target):
+            assert (page.parent / target).exists(), target
+    headings = {
+        re.sub(r"[^\w\- ]", "", line.lstrip("# ")).strip().lower().replace(" ", "-")
+        for line in text.splitlines()
+        if line.startswith("#")
+    }
+    for anchor in re.findall(r"\]\(#([^)]+)\)", text):
+        assert anchor in headings
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
+def test_pages_name_no_machine_and_no_registry(page):
+    assert not re.search(r"/(?:home|root|work|tmp)/|pypi\.org|pythonhosted", page.read_text(encoding="utf-8"))

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "writing"))
+from outlook_fixture import full_plan
 from plan_fixture import make_plan
 
 from diproute.writing.map import draw_map
@@ -30,6 +31,11 @@ def browser():
 @pytest.fixture(scope="module")
 def file(tmp_path_factory):
     return draw_map(make_plan(), tmp_path_factory.mktemp("map") / "map.html")
+
+
+@pytest.fixture(scope="module")
+def full_file(tmp_path_factory):
+    return draw_map(full_plan(), tmp_path_factory.mktemp("full") / "map.html")
 
 
 @pytest.fixture
@@ -201,3 +207,105 @@ def test_a_plan_without_a_usable_site_opens_on_the_first_refused(opened, tmp_pat
     page = opened(draw_map(make_plan(usable=False), tmp_path / "map.html"))
     assert page.locator(".none").is_visible()
     assert "Ringed pond" in page.locator(".detail:visible h2").inner_text()
+
+
+def test_the_second_point_of_a_water_waits_for_a_closer_look_and_shows_when_chosen(opened, full_file):
+    page = opened(full_file)
+    page.evaluate("planMap.setView([42.12, -160.02], 11, {animate: false})")
+    assert page.locator(".mark.site.behind").count() == 1
+    assert page.locator(".mark.site[aria-label^='4.']").is_hidden()
+    best = page.locator(".mark.site[aria-label^='1.']")
+    assert best.is_visible()
+    assert best.get_attribute("data-more") == "1"
+    assert best.locator(".disc").bounding_box()["width"] == 24  # no disc is drawn smaller
+    page.locator("#ranking tbody tr").nth(3).click()
+    assert page.locator(".mark.site[aria-label^='4.']").is_visible()
+    assert page.locator(".mark.site[data-more]").count() == 0
+    page.locator("#ranking tbody tr").first.click()
+    assert page.locator(".mark.site[aria-label^='4.']").is_hidden()
+    page.evaluate("planMap.setView([42.12, -160.02], 15, {animate: false})")
+    assert page.locator(".mark.site.behind").count() == 0
+
+
+def test_words_on_the_map_do_not_run_into_each_other(opened, full_file):
+    page = opened(full_file)
+    page.evaluate("planMap.setView([42.1, -160.05], 10.5, {animate: false})")
+    meet = """() => {
+      const shown = [...document.querySelectorAll(
+        ".agl, .avoid-word > div, .water-word > div, .left-out-word > div, .spot > div")]
+        .filter((e) => getComputedStyle(e).visibility === "visible").map((e) => e.getBoundingClientRect());
+      const discs = [...document.querySelectorAll(".mark.site:not(.behind) .disc")]
+        .map((e) => e.getBoundingClientRect());
+      const hit = (a, b) => a.left < b.right && b.left < a.right && a.top + 2 < b.bottom && b.top + 2 < a.bottom;
+      const among = shown.filter((a, i) => shown.slice(i + 1).some((b) => hit(a, b))).length;
+      return [shown.length, among, shown.filter((a) => discs.some((b) => hit(a, b))).length];
+    }"""
+    shown, among, under = page.evaluate(meet)
+    assert shown >= 5
+    assert (among, under) == (0, 0)
+    far = shown
+    page.evaluate("planMap.setView([42.1, -160.05], 13, {animate: false})")
+    assert page.evaluate(meet)[0] > far
+
+
+def test_what_blocks_shows_with_its_refused_site_alone(opened, full_file):
+    page = opened(full_file)
+    assert page.locator("path.blocked").count() == 0
+    page.locator("ul.refused button").click()
+    blocked = page.locator("path.blocked")
+    assert blocked.count() == 1
+    style = blocked.evaluate("e => [getComputedStyle(e).fill, getComputedStyle(e).fillOpacity]")
+    assert style == ['url("#hatch-block")', "1"]
+    assert page.locator(".blocked-word").inner_text() == "in the way"
+    page.locator("#ranking tbody tr").first.click()
+    assert page.locator("path.blocked").count() == 0
+
+
+def test_contents_lead_to_the_day_and_its_picture(opened, full_file):
+    page = opened(full_file)
+    page.locator("nav a", has_text="Through the day").click()
+    assert page.locator(".drawing.day").is_visible()
+    box = page.locator("#day").bounding_box()
+    assert 0 <= box["y"] < 300
+    assert page.locator("#planMap").bounding_box()["y"] >= 0  # the map stays where it is
+
+
+def test_folded_tables_open_on_paper_and_close_again(opened, full_file):
+    page = opened(full_file)
+    first = page.locator(".detail:visible details").first
+    first.locator("summary").click()
+    page.emulate_media(media="print")
+    page.wait_for_timeout(300)
+    assert page.locator("details:not([open])").count() == 0
+    assert page.locator(".detail:visible details table").last.is_visible()
+    page.emulate_media(media="screen")
+    page.wait_for_timeout(300)
+    assert page.locator("details[open]").count() == 1
+    assert first.get_attribute("open") is not None
+
+
+@pytest.mark.parametrize("width", [390, 1024])
+def test_the_full_plan_fits_its_screen_with_everything_open(opened, full_file, width):
+    page = opened(full_file, viewport={"width": width, "height": 800})
+    page.evaluate("document.querySelectorAll('details').forEach((e) => { e.open = true; })")
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    panel = page.locator(".panel").bounding_box()
+    for table in page.locator(".detail:visible details .wide").all():
+        box = table.bounding_box()
+        assert box["x"] + box["width"] <= panel["x"] + panel["width"] + 1
+
+
+def test_the_sample_says_everything_and_asks_for_nothing(opened, sample_plan, tmp_path):
+    page = opened(draw_map(sample_plan, tmp_path / "map.html"))
+    best = sample_plan.usable[0]
+    assert page.locator(".detail:visible h2").inner_text().strip().endswith(best.name)
+    assert page.locator("#ranking tbody tr").count() == len(sample_plan.usable)
+    shown = page.locator(".mark.site:not(.behind)").count()
+    waters = {site.point.water.id for site in sample_plan.sites}
+    assert len(waters) <= shown < len(sample_plan.sites)
+    assert page.locator(".detail:visible .taken").count() == 1
+    shut = next(site for site in sample_plan.sites if site.blocked is not None)
+    page.locator(f"li[data-site='{shut.id}'] button").click()
+    assert page.locator("path.blocked").count() >= 1
+    assert page.locator(".drawing.day").count() == (sample_plan.day is not None)
+    assert " nan" not in page.locator("body").inner_text().lower()

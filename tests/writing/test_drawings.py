@@ -6,6 +6,7 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
+from outlook_fixture import NAN, clock, full_plan
 from plan_fixture import make_clearance, make_incident, make_load, make_plan
 
 from diproute.records import Approach, Cycle, CyclePart, Line
@@ -13,13 +14,16 @@ from diproute.writing.drawings import axes, palette
 from diproute.writing.drawings.chart import hover_chart
 from diproute.writing.drawings.curves import curves
 from diproute.writing.drawings.cycle_bar import cycle_bar
+from diproute.writing.drawings.day import LOOKS, day_curves, day_picture
 from diproute.writing.drawings.load_stair import load_stair, steps
 from diproute.writing.drawings.profile import profile, thinned
 from diproute.writing.drawings.rose import rose
 from diproute.writing.drawings.svg import hatch
+from diproute.writing.drawings.whisker import whisker
 
 PLAN = make_plan()
 SITE = PLAN.sites[0]
+FULL = full_plan()
 
 
 def draw_rose(clearance, approach, **more):
@@ -37,13 +41,15 @@ def all_drawings():
     yield curves(SITE.curve, SITE.load, SITE.sortie.litres_per_hour, "us")
     yield hover_chart(make_incident().helicopter.hoge, pressure_altitude_m=1900.0, temperature_k=301.0, mass_kg=2600.0,
                       display="us")  # fmt: skip
+    yield day_picture(FULL.sites, FULL.day, FULL.incident.when, "us")
+    yield whisker(900.0, 1000.0, 1100.0, (500.0, 1500.0), "range 900 to 1100 US gal")
 
 
 def texts(svg):
     return [e.text for e in ElementTree.fromstring(svg).iter("{http://www.w3.org/2000/svg}text")]
 
 
-@pytest.mark.parametrize("index", range(7))
+@pytest.mark.parametrize("index", range(9))
 def test_every_drawing_is_xml_says_what_it_shows_and_is_the_same_twice(index):
     svg = list(all_drawings())[index]
     root = ElementTree.fromstring(svg)
@@ -54,7 +60,7 @@ def test_every_drawing_is_xml_says_what_it_shows_and_is_the_same_twice(index):
     assert " id=" not in svg  # drawings are cloned and hidden: nothing in them may be pointed at
 
 
-@pytest.mark.parametrize("index", range(7))
+@pytest.mark.parametrize("index", range(9))
 def test_every_colour_is_a_role_of_the_palette(index):
     used = set(re.findall(r'(?:fill|stroke)="([^"]+)"', list(all_drawings())[index]))
     assert used <= {"none"} | {palette.paint(role) for role in palette.ROLES}
@@ -66,11 +72,11 @@ def test_contrast_in_every_light(light):
     def colour(role):
         return getattr(palette.ROLES[role], light)
 
-    for role in ("ink", "quiet", "warning", "deep", "shore"):
+    for role in ("ink", "quiet", "warning", "deep", "shore", "green", "purple"):
         assert palette.contrast(colour(role), colour("page")) >= 4.5, role
     for role in ("ink", "quiet"):
         assert palette.contrast(colour(role), colour("shade")) >= 4.5, role
-    for role in ("line", "hazard", "closed", "shore"):
+    for role in ("line", "hazard", "closed", "shore", "green", "purple"):
         assert palette.contrast(colour(role), colour("page")) >= 3, role
     assert palette.contrast(colour("closed"), colour("clear")) >= 3
     assert palette.contrast(colour("deep"), colour("page")) >= 4.5
@@ -259,3 +265,89 @@ def test_a_hatch_stays_inside_its_outline():
     assert min(numbers[1::2]) >= 10
     assert max(numbers[1::2]) <= 40
     assert hatch([(0, 0), (0, 0), (0, 0)], 5) == ""
+
+
+def draw_day(**more):
+    given = {"sites": FULL.sites, "day": FULL.day, "now": FULL.incident.when, "display": "metric"}
+    return day_picture(**(given | more))
+
+
+def lines_of(svg, colour):
+    """Points of the strong lines drawn in a colour."""
+    role = re.escape(palette.paint(colour))
+    found = re.findall(rf'<path d="M([^"Z]+)" fill="none" stroke="{role}" stroke-width="2"', svg)
+    return [[tuple(float(v) for v in point.split()) for point in d.split("L")] for d in found]
+
+
+def test_a_water_goes_by_its_best_site_in_each_hour():
+    curves_of_day = day_curves(FULL.sites, FULL.day)
+    assert {c.name for c in curves_of_day} == {"Tarn", "Caldera lake", "Long reservoir"}
+    assert [c.peak for c in curves_of_day] == sorted((c.peak for c in curves_of_day), reverse=True)
+    hours = FULL.day.hours
+    caldera = next(c for c in curves_of_day if c.name == "Caldera lake")
+    assert caldera.litres_per_hour[9] == hours[9].sites[3].litres_per_hour  # the second point, in the heat
+    assert caldera.litres_per_hour[0] == hours[0].sites[0].litres_per_hour
+
+
+def test_a_line_breaks_where_its_site_does_not_work_and_ends_hollow():
+    order = [c.name for c in day_curves(FULL.sites, FULL.day)]
+    svg = draw_day()
+    assert [len(run) for run in lines_of(svg, LOOKS[order.index("Tarn")][0])] == [7, 6]  # 05 to 11, 15 to 20
+    assert len(lines_of(svg, LOOKS[order.index("Long reservoir")][0])) == 1
+    hollow = re.findall(rf'<circle [^>]*r="3" fill="{re.escape(palette.paint("page"))}"', svg)
+    assert len(hollow) == 2
+
+
+def test_lines_are_told_apart_by_dash_alone():
+    assert len({dash for _, dash in LOOKS}) == len(LOOKS)
+    assert len({colour for colour, _ in LOOKS}) == len(LOOKS)
+
+
+def test_the_light_and_the_hour_of_the_plan_are_marked():
+    found = texts(draw_day())
+    assert "plan 15:00" in found
+    assert {"sunrise 05:47", "sunset 19:41", "last departure 18:30"} <= set(found)
+    shaded = re.findall(rf'<rect [^>]*width="([\d.]+)"[^>]*fill="{re.escape(palette.paint("clear"))}"', draw_day())
+    hour = 418 / 15  # from 05:00 to 20:00
+    assert [float(w) for w in shaded] == pytest.approx([47 / 60 * hour, 19 / 60 * hour], abs=0.06)
+    assert "sunset" not in " ".join(texts(draw_day(day=replace(FULL.day, sunrise=None, sunset=None))))
+    assert "plan" not in " ".join(texts(draw_day(now=clock(22))))
+
+
+def test_the_next_day_is_not_shaded_by_this_ones_sunset():
+    later = tuple(replace(h, when=h.when.replace(day=15)) for h in FULL.day.hours)
+    svg = draw_day(day=replace(FULL.day, hours=(*FULL.day.hours, *later)))
+    rects = re.findall(rf'<rect x="([\d.]+)"[^>]*width="([\d.]+)"[^>]*fill="{re.escape(palette.paint("clear"))}"', svg)
+    span = 39 * 60  # minutes from 05:00 to 20:00 on the next day
+    end = 52 + 19 * 60 / span * 418  # midnight
+    assert float(rects[-1][0]) + float(rects[-1][1]) == pytest.approx(end, abs=0.2)
+    assert "15 Aug" in texts(svg)
+
+
+def test_a_day_on_which_nothing_works_and_a_single_hour_still_draw():
+    shut = replace(FULL.day.hours[0].sites[-1])
+    hours = tuple(replace(h, sites=(shut,) * 5, best=None) for h in FULL.day.hours)
+    svg = draw_day(day=replace(FULL.day, hours=hours))
+    assert "no site works" in ElementTree.fromstring(svg).get("aria-label")
+    assert "nan" not in svg.lower()
+    assert "nan" not in draw_day(day=replace(FULL.day, hours=FULL.day.hours[:1])).lower()
+
+
+def test_names_at_the_ends_do_not_meet():
+    sites = tuple(
+        replace(s, point=replace(s.point, water=replace(s.point.water, id=f"w{i}", name=f"Water {i}")))
+        for i, s in enumerate((FULL.sites[1],) * 9)
+    )
+    hours = tuple(replace(h, sites=(h.sites[1],) * 9) for h in FULL.day.hours)
+    svg = draw_day(sites=sites, day=replace(FULL.day, hours=hours))
+    rows = [float(y) for y in re.findall(r'y="([\d.]+)"[^>]*font-size="10.5">Water', svg)]
+    assert len(rows) == 6
+    assert min(b - a for a, b in pairwise(sorted(rows))) >= 14.9
+    assert "thin: 3 more waters" in texts(svg)
+
+
+def test_a_whisker_runs_from_low_to_high_and_is_bare_where_nothing_is_known():
+    svg = whisker(1000.0, 1250.0, 1500.0, (500.0, 1500.0), "range")
+    bar = re.search(rf'<path d="M([\d.]+) 5L([\d.]+) 5" stroke="{re.escape(palette.paint("shore"))}"', svg)
+    assert (float(bar[1]), float(bar[2])) == (36.0, 69.0)  # half way and the end of 3 to 69
+    assert palette.paint("shore") not in whisker(NAN, 1250.0, NAN, (500.0, 1500.0), "range")

@@ -8,11 +8,15 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from outlook_fixture import full_plan
 from plan_fixture import make_ground, make_plan
+from shapely import LineString
 
 from diproute.errors import OutputError
+from diproute.physics.geodesy import distance_and_course
 from diproute.records import Finding
-from diproute.writing.map import draw_map, leaflet
+from diproute.units import show_course
+from diproute.writing.map import draw_map, leaflet, tables
 from diproute.writing.map.draw import map_page
 from diproute.writing.map.markup import Markup, json_for_script, tag
 from diproute.writing.map.relief import UNKNOWN, draw_relief
@@ -32,7 +36,7 @@ def scene_of(page):
 def test_the_page_names_no_address_that_a_browser_would_fetch(page):
     body = page.replace(leaflet.script().strip(), "").replace("http://www.w3.org/2000/svg", "")
     assert not re.findall(r"https?://|//[a-z]+\.[a-z]", re.sub(r"[A-Za-z0-9+/=]{200,}", "", body))
-    assert re.findall(r'(?:src|href)="(?!data:)', body) == []
+    assert re.findall(r'(?:src|href)="(?!data:|#)', body) == []
     assert [u for u in re.findall(r"url\(([^)]*)\)", body) if not u.startswith(("#", "data:"))] == []
     assert "default-src 'none'" in page
     assert "sourceMappingURL" not in page
@@ -117,6 +121,108 @@ def test_the_panel_holds_reasons_cautions_and_the_word_invented(page):
     assert page.count('class="drawing rose"') == len(plan.sites)
     quiet = make_plan()
     assert "Invented data" not in map_page(replace(quiet, incident=replace(quiet.incident, invented=False)))
+
+
+@pytest.fixture(scope="module")
+def full():
+    return map_page(full_plan())
+
+
+def test_day_doubt_fleet_and_duty_stand_in_the_panel(full, page):
+    for words in (
+        "From 12:00 Long reservoir is first instead of Caldera lake: the heat.",
+        "Sunrise 05:47, sunset 19:41. Last departure for a whole fuel cycle at Caldera lake: 18:30.",
+        "Caldera lake stays first in 86% of the draws.",
+        "5 helicopters deliver much.",
+        "6 h 00 min of flight are left: 4 whole fuel cycles.",
+        "2 × Demo other, Demo 1136, crew 419 lb, 80 % fuel",
+        "first in 86 %, works in 100 % of the draws",
+    ):
+        assert words in full, words
+    assert full.count('class="drawing day"') == 1
+    assert full.count('class="drawing whisker"') == 4
+    for part in ("Through the day", "Several helicopters", "The pilot&#x27;s day", "drawing whisker"):
+        assert part in full
+        assert part not in page
+
+
+def test_every_way_of_the_contents_leads_somewhere(full, page):
+    for text in (full, page):
+        targets = re.findall(r'href="#([^"]+)"', re.search(r"<nav.*?</nav>", text)[0])
+        assert len(targets) >= 5
+        assert set(targets) <= set(re.findall(r'id="([^"]+)"', text))
+
+
+def test_lines_are_compared_with_their_reasons(full):
+    table = re.search(r"<h3>Lines compared</h3>.*?</table>", full, re.DOTALL)[0]
+    rows = re.findall(r"<tr.*?</tr>", table)[1:]
+    assert "too short: 89 ft is needed" in rows[0]
+    assert rows[0].count("<td>–</td>") == 3
+    assert ['class="taken"' in row for row in rows] == [False, True, False]
+
+
+def test_loads_and_hours_open_from_one_sentence(full):
+    summaries = re.findall(r"<summary>(.*?)</summary>", full)
+    assert any(re.match(r"Load by load: 14 × \d+ US gal; 26 lb left over at the first lift, 514 lb at the last", s)
+               for s in summaries)  # fmt: skip
+    assert any(s.endswith("fill 90 % from 05:00, not usable from 12:00, 80 % from 15:00") for s in summaries)
+    assert "By the hour: it works in none of them." in full
+
+
+def test_waypoints_have_place_course_height_and_time():
+    plan = full_plan()
+    leg = plan.sites[0].route.loaded[0]
+    table = tables.waypoints(leg, plan)
+    rows = [re.findall(r"<td>(.*?)</td>", row) for row in re.findall(r"<tr><th scope=.row.*?</tr>", table)]
+    assert len(rows) == len(leg.waypoints)
+    first, middle = leg.waypoints[:2]
+    _, course = distance_and_course(leg.lon_deg[first], leg.lat_deg[first], leg.lon_deg[middle], leg.lat_deg[middle])
+    assert rows[0][2] == show_course(course - plan.declination_deg)
+    assert rows[0][4] == "0:00"
+    assert rows[-1][2] == "–"
+    assert rows[-1][4] == tables.clock(leg.seconds)
+
+
+def straight(altitude, top, hanging=40.0):
+    leg = make_plan().sites[0].route.loaded[0]
+    n = len(altitude)
+    more = {name: getattr(leg, name)[:n] for name in ("x_m", "y_m", "lon_deg", "lat_deg", "ground_m", "floor_m")}
+    return replace(leg, **more, distance_m=np.arange(n) * 100.0, altitude_m=np.array(altitude), top_m=np.array(top),
+                   time_s=np.arange(n) * 3.0, waypoints=(0, n - 1), hanging_m=hanging)  # fmt: skip
+
+
+def test_the_steepest_part_and_the_lowest_place_are_told():
+    flat = np.zeros(11)
+    hill = flat.copy()
+    hill[6] = 60.0
+    altitude = np.array([50.0, 60, 70, 80, 90, 130, 170, 170, 160, 150, 140])
+    assert tables.reading(straight(altitude, hill), "metric") == (
+        "Steepest over 0.2 km: 40 % up, from 0.4 km along. "
+        "Between its ends the load comes no closer than 70 m to anything below it, 0.6 km along."
+    )
+    away = tables.reading(straight(np.linspace(50, 90, 11), flat), "metric")
+    assert away.endswith("The load is lowest at the ends.")
+    unknown = hill.copy()
+    unknown[3] = np.nan
+    assert "not known everywhere" in tables.reading(straight(altitude, unknown), "metric")
+
+
+def test_what_blocks_is_drawn_with_its_word(full):
+    blocked = scene_of(full)["blocked"]
+    assert list(blocked) == ["pond-1"]
+    assert [f["c"] for f in blocked["pond-1"]] == ["blocked", "word blocked-word"]
+    assert blocked["pond-1"][0]["t"] == "no way that keeps a slung load clear of the hamlet"
+    line = replace(full_plan().sites[-1], blocked=LineString([(4700.0, -3400.0), (4000.0, -2000.0)]))
+    drawn = scene_of(map_page(replace(make_plan(), sites=(*make_plan().sites[:-1], line))))["blocked"]["pond-1"]
+    assert [f["c"] for f in drawn] == ["blocked stretch", "word blocked-word"]
+
+
+def test_a_refused_site_never_shows_a_bare_water_an_hour():
+    plan = full_plan()
+    shut = replace(plan.sites[0], rank=None, refused=(Finding("too-shallow", "2 ft deep"),))
+    page = map_page(replace(make_plan(), sites=(shut,)))
+    assert "<dt>Water an hour, were it not refused</dt>" in page
+    assert "<dt>Water an hour</dt>" not in page
 
 
 def test_the_page_says_when_it_does_not_draw_every_obstacle():

@@ -6,10 +6,14 @@ from importlib.resources import files
 import jsonschema
 import numpy as np
 import pytest
+import shapely
+from outlook_fixture import full_plan
 from plan_fixture import make_plan
 
 from diproute.errors import OutputError
+from diproute.physics.geodesy import LocalFrame
 from diproute.writing.files import write_atomically
+from diproute.writing.geojson import geometry
 from diproute.writing.plan_file import plan_document, plan_text, write_plan
 
 
@@ -26,6 +30,7 @@ def check(document, schema):
 def test_a_plan_meets_the_schema(schema):
     check(plan_document(make_plan()), schema)
     check(plan_document(make_plan(usable=False)), schema)
+    check(plan_document(full_plan()), schema)
 
 
 def test_the_schema_closes_every_object(schema):
@@ -52,8 +57,14 @@ def test_an_unknown_key_a_missing_one_and_a_wrong_format_fail_the_schema(schema)
         lambda d: d["sites"][0].pop("directions"),
         lambda d: d.update(format="diproute-plan/2"),
         lambda d: d["sites"][0]["routes"][0]["path"].append([1.0, 2.0]),
+        lambda d: d["day"]["hours"][0]["sites"][0].pop("fill"),
+        lambda d: d["doubt"].update(draws=0),
+        lambda d: d["sites"][-1]["blocked"].update(type="Polygone"),
+        lambda d: d.pop("fleet"),
+        lambda d: d["more"][0]["bucket"].update(colour="orange"),
+        lambda d: d["limits"].update(surface="icao-d"),
     ):
-        document = plan_document(make_plan())
+        document = plan_document(full_plan())
         spoil(document)
         with pytest.raises(jsonschema.ValidationError):
             check(document, schema)
@@ -149,6 +160,84 @@ def test_a_load_without_an_answer_is_null_and_still_meets_the_schema(schema):
     document = plan_document(replace(plan, sites=(replace(plan.sites[0], load=load),)))
     check(document, schema)
     assert document["sites"][0]["load"]["water_l"] is None
+
+
+def test_day_doubt_fleet_and_duty_are_null_when_the_plan_has_none():
+    document = plan_document(make_plan())
+    assert [document[key] for key in ("day", "doubt", "fleet", "duty", "more")] == [None, None, None, None, []]
+    assert [site["blocked"] for site in document["sites"]] == [None] * 4
+
+
+def test_every_hour_names_its_sites_and_what_does_not_work_is_null_with_its_reason():
+    plan = full_plan()
+    day = plan_document(plan)["day"]
+    ids = [site.id for site in plan.sites]
+    assert [[entry["site"] for entry in hour["sites"]] for hour in day["hours"]] == [ids] * 16
+    assert day["hours"][0]["when"] == "2026-08-14T05:00:00-10:00"
+    assert day["hours"][0]["best"] == "caldera-1"
+    shut = day["hours"][8]["sites"][2]
+    assert shut["because"] == "no fill setting can be lifted"
+    assert [shut[key] for key in ("litres_per_hour", "fill", "fuel_kg", "margin_kg", "line_m")] == [None] * 5
+    assert [day[key][11:16] for key in ("sunrise", "sunset", "last_departure")] == ["05:47", "19:41", "18:30"]
+
+
+def test_what_the_doubt_and_the_fleet_say_of_a_site_goes_by_its_id():
+    plan = full_plan()
+    document = plan_document(plan)
+    assert [s["site"] for s in document["doubt"]["sites"]] == [s.id for s in plan.sites[:4]]  # not the refused one
+    assert document["doubt"]["sites"][2]["low_litres_per_hour"] is None
+    assert document["doubt"]["sites"][0]["first_share"] == 0.86
+    assert [(p["site"], p["helicopter"], p["helicopters"]) for p in document["fleet"]["parts"]] == [
+        ("caldera-1", "Demo light", 3),
+        ("reservoir-1", "Demo other", 2),
+    ]
+    assert document["duty_so_far"] == {"flown_today_s": 7200.0, "on_duty_s": 14400.0, "flown_before_s": [25000.0]}
+    assert document["more"][0]["helicopter"]["fuel_share"] == 0.8
+    assert document["more"][0]["bucket"]["fill_asked"] == 0.9
+
+
+def test_lines_compared_and_margins_load_by_load():
+    best = plan_document(full_plan())["sites"][0]
+    assert [line["chosen"] for line in best["lines"]] == [False, True, False]
+    assert [best["lines"][0][key] for key in ("litres_per_hour", "cycle_s", "margin_kg")] == [None, None, None]
+    assert best["sortie"]["margins_kg"][:2] == [12.0, 29.0]
+    assert len(best["sortie"]["margins_kg"]) == len(best["sortie"]["loads_l"])
+
+
+def test_what_blocks_is_geojson_where_it_stands():
+    plan = full_plan()
+    site = plan.sites[-1]
+    blocked = plan_document(plan)["sites"][-1]["blocked"]
+    assert blocked["type"] == "Polygon"
+    ring = shapely.geometry.shape(blocked).exterior
+    assert ring.is_ccw  # RFC 7946, section 3.1.6
+    frame = LocalFrame(plan.ground.grid.lat_deg, plan.ground.grid.lon_deg)
+    back = shapely.Polygon(np.column_stack(frame.to_xy(*np.array(ring.coords).T)))
+    assert back.hausdorff_distance(site.blocked) < 0.2  # coordinates are written to a tenth of a metre
+
+
+@pytest.mark.parametrize(
+    "shape",
+    [
+        shapely.Point(10, 20),
+        shapely.LineString([(0, 0), (10, 20)]),
+        shapely.MultiLineString([[(0, 0), (10, 20)], [(5, 5), (6, 9)]]),
+        shapely.MultiPolygon([shapely.box(0, 0, 9, 9), shapely.box(20, 20, 30, 30)]),
+        shapely.Polygon([(0, 0, 5), (100, 0, 5), (0, 100, 5)]),
+    ],
+)
+def test_every_kind_of_shape_meets_the_schema(schema, shape):
+    frame = LocalFrame(42.1, -160.05)
+    found = geometry(shape, frame)
+    assert found["type"] == shape.geom_type
+    jsonschema.validate(found, {**schema, "$ref": "#/$defs/geometry", "required": [], "properties": {},
+                                "additionalProperties": True, "type": "object"})  # fmt: skip
+
+
+def test_nothing_and_an_empty_shape_are_null():
+    frame = LocalFrame(42.1, -160.05)
+    assert geometry(None, frame) is None
+    assert geometry(shapely.Polygon(), frame) is None
 
 
 def test_an_arrival_flown_on_a_course_comes_over_the_opposite_bearing():

@@ -192,12 +192,13 @@
       ".left-out-word > div", ".spot > div"].flatMap((selector) => all(selector, within));
     words.forEach((e) => { e.style.visibility = ""; });
     const taken = all(".mark.site:not(.behind) .disc", within).map((e) => e.getBoundingClientRect());
+    const always = ".place-name, .why, .blocked-word > div";
     const hidden = words.filter((e) => {
       const r = e.getBoundingClientRect();
       if (!r.width) return false;
       const hit = taken.some((o) => r.left < o.right && o.left < r.right && r.top + 2 < o.bottom && o.top + 2 < r.bottom);
-      if (!hit || e.matches(".place-name, .why")) taken.push(r);
-      return hit && !e.matches(".place-name, .why");
+      if (!hit || e.matches(always)) taken.push(r);
+      return hit && !e.matches(always);
     });
     hidden.forEach((e) => { e.style.visibility = "hidden"; });
   }

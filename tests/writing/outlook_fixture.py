@@ -1,0 +1,111 @@
+"""The invented plan with the rest of what a plan may hold: a day, a doubt, several helicopters, duty, a blocked way.
+
+None of the numbers is a result.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime, timedelta, timezone
+
+from plan_fixture import blob, make_plan
+
+from diproute.records import (
+    Craft,
+    Day,
+    Doubt,
+    Duty,
+    DutyPlan,
+    Finding,
+    FleetPlan,
+    Hour,
+    LineChoice,
+    Plan,
+    Shared,
+    SiteHour,
+    SitePlan,
+    Stray,
+)
+
+NAN = float("nan")
+ZONE = timezone(timedelta(hours=-10))
+FIRST_HOUR, HOURS = 5, 16
+# share of the plan's water an hour in each hour from 05:00 for the ranked sites; None: does not work
+SHAPES = (
+    [1.15] * 6 + [1.1, 1.0, 0.9, 0.8, 0.8, 0.8, 0.9, 1.0, 1.1, 1.1],
+    [1.0] * 16,
+    [1.2] * 7 + [None, None, None] + [1.1] * 6,
+    [0.9] * 16,
+)
+
+
+def clock(hour: int, minute: int = 0) -> datetime:
+    """A time of the plan's day."""
+    return datetime(2026, 8, 14, hour, minute, tzinfo=ZONE)
+
+
+def make_day(sites: tuple[SitePlan, ...]) -> Day:
+    """Sixteen hours; the third site shuts in the heat, the refused one never works."""
+    hours = []
+    for h in range(HOURS):
+        told = []
+        for site, shape in zip(sites, (*SHAPES, [None] * 16), strict=True):
+            share = shape[h]
+            if share is None:
+                why = "no fill setting can be lifted" if site.rank else "trees ask for a line of 44 m"
+                told.append(SiteHour(NAN, NAN, NAN, NAN, NAN, site.density_altitude_m, why))
+            else:
+                rate = site.sortie.litres_per_hour * share
+                told.append(SiteHour(rate, 0.9 if h < 7 else 0.8, 190.0, 12.0 + h, 30.0, 1500.0 + 20 * h, ""))
+        best = max((i for i, s in enumerate(told) if s.fill > 0), key=lambda i: told[i].litres_per_hour)
+        hours.append(Hour(clock(FIRST_HOUR + h), 288.0 + h, 240.0, 5.0, tuple(told), best))
+    story = ("From 12:00 Long reservoir is first instead of Caldera lake: the heat.",
+             "Tarn does not work from 12:00 to 15:00: no fill setting can be lifted.")  # fmt: skip
+    return Day(tuple(hours), clock(5, 47), clock(19, 41), clock(18, 30), story)
+
+
+def full_plan(**given: object) -> Plan:
+    """The plan of `make_plan` with a second point in the first water, and everything that a plan may hold."""
+    plan = make_plan(**given)
+    best, second, third, refused = plan.sites
+    margins = tuple(12.0 + 17 * i for i in range(14))
+    choices = (
+        LineChoice(0.0, False, NAN, NAN, NAN, "too short: 89 ft is needed"),
+        LineChoice(30.0, True, best.sortie.litres_per_hour, best.cycle.seconds, 12.0, "recommended: the most water"),
+        LineChoice(38.0, False, 4100.0, best.cycle.seconds + 2, 7.0, "20 US gal an hour less"),
+    )
+    best = replace(best, sortie=replace(best.sortie, margins_kg=margins), line_choices=choices)
+    x, y = best.point.x_m + 150, best.point.y_m + 120
+    beside = replace(best, id="caldera-2", name="Caldera lake 2", rank=4, line_choices=(),
+                     point=replace(best.point, x_m=x, y_m=y, lat_deg=best.point.lat_deg + 0.0011,
+                                   lon_deg=best.point.lon_deg + 0.0018))  # fmt: skip
+    blocked = replace(
+        refused,
+        blocked=blob(4700.0, -2600.0, 500, 31),
+        refused=(Finding("blocked-area", "no way that keeps a slung load clear of the hamlet"), *refused.refused),
+    )
+    sites = (best, second, third, beside, blocked)
+    craft = plan.incident.helicopter
+    more = Craft(replace(craft, name="Demo other"), 190.0, 0.8, 2, replace(plan.incident.bucket, name="Demo 1136"), 0.9)
+    rate = best.sortie.litres_per_hour
+    return replace(
+        plan,
+        incident=replace(plan.incident, count=3, more=(more,), duty=Duty(7200.0, 14400.0, (25000.0,))),
+        sites=sites,
+        day=make_day(sites),
+        doubt=Doubt(
+            400,
+            0,
+            (
+                Stray(rate * 0.9, rate * 1.07, 1.0, 0.86),
+                Stray(rate * 0.8, rate * 0.99, 1.0, 0.14),
+                Stray(NAN, NAN, 0.0, 0.0),
+                Stray(rate * 0.8, rate * 0.9, 0.97, 0.0),
+                None,
+            ),
+            "Caldera lake stays first in 86% of the draws",
+        ),
+        fleet=FleetPlan(5, (Shared(0, craft.name, 3, 3 * rate, 12.0), Shared(1, "Demo other", 2, 9000.0, 0.0)),
+                        3 * rate + 9000.0, "5 helicopters deliver much"),
+        duty=DutyPlan(21600.0, 36000.0, 4, 32800.0, "6 h 00 min of flight are left: 4 whole fuel cycles"),
+    )  # fmt: skip

@@ -20,9 +20,9 @@ LOCAL = Affine(CELL_M, 0, -HALF_M, 0, -CELL_M, HALF_M)
 
 CALDERA_LEVEL_M = 1800.0
 RESERVOIR_LEVEL_M = 940.0
-TARN_LEVEL_M = 1596.0
+TARN_LEVEL_M = 1590.0
 RESERVOIR_LINE = [(-1330.0, -1620.0), (-1580.0, -1370.0), (-1800.0, -1150.0), (-1960.0, -860.0)]
-TARN, LANTERN = (4700.0, 560.0), (2200.0, -2640.0)
+TARN, LANTERN = (4640.0, 620.0), (2200.0, -2640.0)
 RIVER_FALL = 0.016  # metres a metre
 GORGE_HEAD_NORTH_M = -4100.0
 
@@ -84,7 +84,7 @@ def caldera(ground: F) -> tuple[F, Polygon]:
     lake = outline(-880, 2930, 460, 101, 1.12, 65)
     east, north = axes(SIZE)
     bearing = np.arctan2(east + 880, north - 2930)
-    rim = 66 + 26 * np.cos(bearing - np.pi) - 22 * np.cos(2 * (bearing - np.radians(62))) + 9 * noise(SIZE, 420, 3, 102)
+    rim = 72 + 26 * np.cos(bearing - np.pi) - 22 * np.cos(2 * (bearing - np.radians(62))) + 9 * noise(SIZE, 420, 3, 102)
     wet = cells(lake)
     away = ndimage.distance_transform_edt(~wet, sampling=CELL_M)
     wall = np.clip(away / 190, 0, 1) ** 1.2
@@ -123,18 +123,19 @@ def cirque(ground: F) -> F:
     """A horseshoe of crags round the tarn, open to the north-east."""
     east, north = axes(SIZE)
     e, n = east - TARN[0], north - TARN[1]
-    bearing = np.abs((np.degrees(np.arctan2(e, n)) - 48 + 180) % 360 - 180)
+    bearing = np.abs((np.degrees(np.arctan2(e, n)) - 55 + 180) % 360 - 180)
     away = np.hypot(e, n) * (1 + 0.12 * noise(SIZE, 380, 3, 131))
-    crest = np.interp(bearing, [22, 55, 180], [0, 1, 1]) * (122 + 14 * noise(SIZE, 220, 3, 132))
+    crest = np.interp(bearing, [40, 56, 180], [0, 1, 1]) * (110 + 10 * noise(SIZE, 220, 3, 132))
     beyond = np.maximum(away - 300, 0)
-    low = TARN_LEVEL_M + crest * np.clip((away - 90) / 190, 0, 1) ** 1.3 - 0.6 * beyond * (1 + (beyond / 210) ** 2)
+    low = TARN_LEVEL_M + crest * np.clip((away - 90) / 190, 0, 1) ** 1.3 - 0.6 * beyond * (1 + (beyond / 260) ** 2)
+    low -= np.interp(bearing, [28, 60], [0.9, 0]) * np.maximum(away - 110, 0)  # nothing is built up before the mouth
     ahead, aside = (np.hypot(e, n) * f(np.radians(bearing)) for f in (np.cos, np.sin))
     floor = (
         TARN_LEVEL_M + 2 - 0.06 * ahead + 0.7 * np.maximum(aside - 55 - 0.25 * ahead, 0)
     )  # the valley that drains it
     floor += 7 * noise(SIZE, 200, 3, 133) * np.clip(away / 200 - 0.4, 0, 1)
     mouth = np.where((ahead > 0) & (ahead < 1500), floor, np.inf)
-    return np.where(ground > 0, np.minimum(np.maximum(ground, np.where(away < 1000, low, 0)), mouth), ground)
+    return np.where(ground > 0, np.minimum(np.maximum(ground, np.where(away < 700, low, 0)), mouth), ground)
 
 
 def gorge(ground: F, flow: F) -> tuple[F, Polygon]:

@@ -22,7 +22,6 @@ SIZE = int(2 * HALF_M / CELL_M)
 
 VOLCANO = (-1200.0, 2800.0)
 MASSIF = (4700.0, -700.0)
-CALDERA_LEVEL_M = 1800.0
 
 
 def axes(size: int) -> tuple[F, F]:

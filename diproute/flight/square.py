@@ -37,6 +37,8 @@ def squared(airspace: Airspace, medium: Medium, nodes: F64, end_m: float) -> F64
     ndarray
         (m, 2) the turning points, two more for every crossing that was turned.
     """
+    if len(nodes) < 2:  # the leg of no length crosses nothing
+        return nodes
     path = _path(airspace, nodes)
     wires = wires_near(airspace, path)
     limit = flown(medium, nodes, end_m)[0] * (1.0 + WORTH) if wires else 0.0

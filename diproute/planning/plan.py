@@ -49,13 +49,18 @@ def plan_scene(scene: Scene, weather: Weather) -> Plan:
         From `open_scene`.
     weather
         Air and wind of the hour.
+
+    Raises
+    ------
+    LayerError
+        No open water within the search.
     """
-    if not scene.opened.waters:
+    ways = find_ways(scene, weather.wind)
+    short = shortlist(scene, ways, weather)
+    if not short.kept:
         left = f"; {len(scene.opened.left_out)} left out" if scene.opened.left_out else ""
         raise LayerError(f"layers.water: no open water lies within the search{left}; widen search.radius or add a "
                          "layer", where="layers.water")  # fmt: skip
-    ways = find_ways(scene, weather.wind)
-    short = shortlist(scene, ways, weather)
     sites = ordered([judge(scene, weather, flown) for flown in fly_sites(scene, ways, weather, short.kept)])
     return Plan(
         incident=replace(scene.incident, weather=weather),

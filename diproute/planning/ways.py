@@ -159,7 +159,12 @@ def last_leg_extra(craft: Helicopter, loaded_s: Sequence[float], shares: F64) ->
 
 
 def course_of(leg: Leg, end: Literal["start", "end"]) -> float:
-    """Give the true course on which a leg starts or ends [deg], to its first turning point or from its last."""
+    """Give the true course on which a leg starts or ends [deg], to its first turning point or from its last.
+
+    North for a leg of no length: the fire is at the water.
+    """
+    if leg.length_m == 0.0:
+        return 0.0
     inner = leg.waypoints[1] if end == "start" else leg.waypoints[-2]
     first, last = (0, inner) if end == "start" else (inner, -1)
     _, course = distance_and_course(leg.lon_deg[first], leg.lat_deg[first], leg.lon_deg[last], leg.lat_deg[last])

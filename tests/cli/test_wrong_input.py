@@ -163,6 +163,7 @@ WRONG = {
     "layer that is not there": (keys(layers__water=["water.gpkg:lakes"]), "lakes"),
     "empty water": (empty_water, "water"),
     "water elsewhere": (far_water, "water"),
+    "no water within the radius": (keys(search__radius="100 m"), "no open water lies within the search"),
     "only dry water": (dry_water, "no open water"),
     "water without CRS": (water_without_crs, "water.shp"),
     "wires cut off": (cut_geojson, "wires.geojson"),

@@ -220,3 +220,11 @@ def test_a_scene_may_be_planned_twice(small_scene, small_plan):
     assert [s.sortie for s in later.sites] == [s.sortie for s in small_plan.sites]
     calm = replace(small_scene.incident.weather, wind=replace(small_scene.incident.weather.wind, speed_m_s=(0.0,)))
     assert plan_scene(small_scene, calm).usable[0].approach.arrival.headwind_m_s == pytest.approx(0.0)
+
+
+@pytest.mark.parametrize("keys", [{"base.at": place(0, 0)}, {"drop": [{"name": "Head", "at": place(2400, 0)}]}])
+def test_fire_at_the_base_or_in_the_lake(plan_of, keys):
+    """Legs of no length."""
+    plan = plan_of(keys)
+    assert plan.usable
+    assert all(math.isfinite(site.sortie.litres_per_hour) for site in plan.usable)

@@ -60,7 +60,8 @@ def fly_sites(scene: Scene, ways: Ways, weather: Weather, kept: Sequence[Candida
     """Settle the geometry of the kept points: clearance, approach and legs.
 
     The legs are flown twice: once from the least lift, which gives the courses the approach turns to and from, and
-    once from the lifts of the courses then chosen.
+    once from the lifts of the courses then chosen. A site that only the wind closes keeps its first legs, so that
+    other hours can be judged.
     """
     if not kept:
         return []
@@ -75,11 +76,12 @@ def fly_sites(scene: Scene, ways: Ways, weather: Weather, kept: Sequence[Candida
     for i in flyable:
         approaches[i] = _approach(scene, weather, surveys[i], level[i], first[i])
     pairs = {i: a.pair for i in flyable if (a := approaches[i]) is not None and not first[i].blocked}
+    lifts = {i: (least, least) if pair is None else (pair[1].lift_m, pair[0].lift_m) for i, pair in pairs.items()}
     chosen = [i for i, pair in pairs.items() if pair is not None]
-    lifts = [(pair[1].lift_m, pair[0].lift_m) for pair in pairs.values() if pair is not None]
-    legs: dict[int, Legs] = dict(first)
-    legs.update(zip(chosen, _legs(scene, ways, points, lines, chosen, lifts), strict=True))
-    out = dict(zip(chosen, ferry_out(ways, _asks(scene, points, lines, chosen, [a for _, a in lifts])), strict=True))
+    again = _legs(scene, ways, points, lines, chosen, [lifts[i] for i in chosen])
+    legs = {**first, **dict(zip(chosen, again, strict=True))}
+    arriving = _asks(scene, points, lines, list(lifts), [into for _, into in lifts.values()])
+    out = dict(zip(lifts, ferry_out(ways, arriving), strict=True))
     home = ferry_home(ways)
     return [
         Flown(kept[i], surveys[i], lines[i], approaches[i], legs.get(i), out.get(i), home) for i in range(len(points))
@@ -125,11 +127,13 @@ def judge(scene: Scene, weather: Weather, flown: Flown) -> SitePlan:
     answer: Answer | None = None
     choices: tuple[LineChoice, ...] = ()
     pair = None if approach is None else approach.pair
-    if line and pair and legs and not blocked and air:
+    if legs and not blocked:
         route = _route(legs, flown)
+    if line and pair and route and air:
+        flyable = route
         compared = compare_lines(
             [carried for carried in incident.lines if carried.length_m >= line.length_m],
-            lambda carried: _fly(scene, weather, flown, pair, route, carried),
+            lambda carried: _fly(scene, weather, flown, pair, flyable, carried),
             incident,
             clearance,
         )

@@ -19,7 +19,7 @@ from diproute.records import Day, Display, Hour, HourlyWeather, SiteHour, SitePl
 from diproute.units import show, show_course
 
 # refusals that another hour may lift; what is too shallow or blocked at 15:00 is so all day
-OF_THE_HOUR = frozenset({"no-lift", "outside-chart", "fuel-short"})
+OF_THE_HOUR = frozenset({"wind-in", "wind-out", "no-lift", "outside-chart", "fuel-short"})
 
 
 def day_of(scene: Scene, sites: Sequence[SitePlan]) -> Day | None:

@@ -7,7 +7,7 @@ usable point keeps the one that comes nearest, so that its refusal can be shown.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -88,9 +88,9 @@ def shortlist(scene: Scene, ways: Ways, weather: Weather) -> Shortlist:
         start = part.stop
         value, here = values[part], _part(arrays, part)
         if points.refused is not None or np.isnan(value).all():
-            nearest = _nearest_to_usable(here)
-            (point,) = dip_points(points, [(nearest, "nearest to usable")], scene.ground)
-            refused.append((float(points.drop_m[nearest]), Candidate(point, float("nan"), points.refused)))
+            index, words = _shown(scene, ways, weather, points, here)
+            (point,) = dip_points(points, [(index, words)], scene.ground)
+            refused.append((float(points.drop_m[index]), Candidate(point, float("nan"), points.refused)))
             continue
         measures = {
             "nearest the drop": -points.drop_m,
@@ -206,6 +206,15 @@ def _wind_over(weather: Weather, height_m: F64) -> tuple[F64, F64]:
 
 def _part(arrays: SurveyArrays, part: slice) -> SurveyArrays:
     return SurveyArrays(arrays.bearing_deg, arrays.line_needed_m[part], arrays.lift_out_m[part], arrays.lift_in_m[part])
+
+
+def _shown(scene: Scene, ways: Ways, weather: Weather, points: Spread, arrays: SurveyArrays) -> tuple[int, str]:
+    """Pick the point that stands for a water without a usable one: the best in a calm, which another hour may bring."""
+    wind = replace(weather.wind, speed_m_s=tuple(0.0 for _ in weather.wind.speed_m_s), gust_m_s=None)
+    calm, _ = rough_values(scene, ways, replace(weather, wind=wind), [points])
+    if np.isfinite(calm).any():
+        return int(np.nanargmax(calm)), "the best in a calm"
+    return _nearest_to_usable(arrays), "nearest to usable"
 
 
 def _nearest_to_usable(arrays: SurveyArrays) -> int:

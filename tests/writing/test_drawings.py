@@ -132,6 +132,20 @@ def test_the_two_ways_are_named_magnetic():
     assert "out 215°M" in names
 
 
+def test_in_and_out_over_one_corridor_stand_side_by_side():
+    flown = SITE.approach.departure
+    back = replace(SITE.approach.arrival, course_deg=(flown.course_deg + 180.0) % 360.0)
+    svg = draw_rose(SITE.clearance, replace(SITE.approach, arrival=back))
+    names = re.findall(r'<text x="([\d.-]+)" y="([\d.-]+)"[^>]*font-weight="600"[^>]*>(?:in|out) ', svg)
+    (x1, y1), (x2, y2) = ([float(v) for v in place] for place in names)
+    assert abs(x1 - x2) > 60 or abs(y1 - y2) > 14
+    shafts = re.findall(
+        rf'<path d="M([\d.-]+) ([\d.-]+)L([\d.-]+) ([\d.-]+)"[^>]*{re.escape("stroke-width")}="2.6"', svg
+    )
+    (a, b, _, _), (_, _, c, d) = ([float(v) for v in shaft] for shaft in shafts)
+    assert math.hypot(a - c, b - d) > 10
+
+
 @pytest.mark.parametrize(("knots", "barbs"), [(0.4, 0), (5, 1), (10, 1), (15, 2), (25, 3), (50, 0), (65, 2)])
 def test_wind_barbs(knots, barbs):
     # WMO-No. 485: full barb 10 kt, half barb 5 kt, pennant 50 kt

@@ -14,6 +14,7 @@ from diproute.writing.drawings.svg import arrow_head, disc, halo, line, path, pi
 LIMIT_R, FAR_R = 100.0, 112.0  # the ring of the limit; nothing is drawn longer than the outer one
 BAND = (116.0, 122.0)
 RIM_R = 124.0
+TOGETHER_DEG = 20.0  # corridors closer than this have their arrows drawn side by side
 MPS_PER_KT = 1852.0 / 3600.0
 
 
@@ -59,7 +60,7 @@ def rose(
     ]
     if approach is not None:
         parts += _ways(approach.arrival, approach.departure, declination_deg)
-    parts += _scale(lift_limit_m, display)
+    parts += _scale(lift_limit_m, approach, display)
     return picture(340, 340, summary(approach, declination_deg), parts, kind="rose", centred=True)
 
 
@@ -138,18 +139,31 @@ def _card(declination_deg: float) -> list[str]:
 
 def _ways(arrival: Course | None, departure: Course | None, declination_deg: float) -> list[str]:
     parts = []
+    aside = 0.0
+    if arrival is not None and departure is not None:
+        apart = abs((arrival.course_deg - departure.course_deg) % 360.0 - 180.0)  # of the two corridors
+        aside = 6.0 if apart < TOGETHER_DEG else 0.0  # in and out over one corridor: side by side
     if arrival is not None:
         bearing = arrival.course_deg + 180.0
-        parts += _way(polar(bearing, RIM_R - 2), polar(bearing, 16), arrival.course_deg, dashed=True)
-        parts.append(_way_name(bearing, "in", arrival.course_deg - declination_deg))
+        start, tip = polar(bearing, RIM_R - 2), polar(bearing, 16)
+        parts += _way(start, tip, arrival.course_deg, polar(bearing - 90.0, aside), dashed=True)
     if departure is not None:
         bearing = departure.course_deg
-        parts += _way(polar(bearing, 10), polar(bearing, RIM_R - 4), bearing, dashed=False)
-        parts.append(_way_name(bearing, "out", departure.course_deg - declination_deg))
+        start, tip = polar(bearing, 10), polar(bearing, RIM_R - 4)
+        parts += _way(start, tip, bearing, polar(bearing + 90.0, aside), dashed=False)
+    if arrival is not None:
+        side, radius = (-32.0, 54.0) if aside else (13.0, 84.0)
+        parts.append(_way_name(arrival.course_deg + 180.0 + side, radius, "in", arrival.course_deg - declination_deg))
+    if departure is not None:
+        parts.append(_way_name(departure.course_deg + 13.0, 98.0 if aside else 84.0, "out",
+                               departure.course_deg - declination_deg))  # fmt: skip
     return parts
 
 
-def _way(start: tuple[float, float], tip: tuple[float, float], course: float, *, dashed: bool) -> list[str]:
+def _way(
+    start: tuple[float, float], tip: tuple[float, float], course: float, aside: tuple[float, float], *, dashed: bool
+) -> list[str]:
+    start, tip = (start[0] + aside[0], start[1] + aside[1]), (tip[0] + aside[0], tip[1] + aside[1])
     back = polar(course + 180, 9)
     neck = (tip[0] + back[0], tip[1] + back[1])
     dash = "7 4" if dashed else None
@@ -160,9 +174,9 @@ def _way(start: tuple[float, float], tip: tuple[float, float], course: float, *,
     ]
 
 
-def _way_name(bearing: float, word: str, magnetic: float) -> str:
+def _way_name(bearing: float, radius: float, word: str, magnetic: float) -> str:
     # a little beside the arrow, so that the two names of a straight-through pair do not meet
-    x, y = polar(bearing + 13, 84)
+    x, y = polar(bearing, radius)
     return halo(x, y + 4, f"{word} {show_course(magnetic)}M", at="middle", font_size=11, font_weight="600")
 
 
@@ -188,17 +202,18 @@ def _wind(from_deg: float, speed_m_s: float) -> list[str]:
     return parts
 
 
-def _scale(limit_m: float, display: Display) -> list[str]:
+def _scale(limit_m: float, approach: Approach | None, display: Display) -> list[str]:
+    """Say what the rings stand for, the inner one where no arrow runs."""
     x, y = polar(135, LIMIT_R)
+    taken = []
+    if approach is not None and approach.arrival is not None:
+        taken.append(approach.arrival.course_deg + 180.0)
+    if approach is not None and approach.departure is not None:
+        taken.append(approach.departure.course_deg)
+    free = [b for b in (180.0, 90.0, 270.0, 0.0) if all(abs((b - t + 180.0) % 360.0 - 180.0) > 40.0 for t in taken)]
+    inner_x, inner_y = polar(free[0], LIMIT_R / 2)
+    half, whole = show(limit_m / 2, "height", display), f"{show(limit_m, 'height', display)} limit"
     return [
-        halo(x + 2, y + 8, f"{show(limit_m, 'height', display)} limit", font_size=10, fill="quiet", class_="scale"),
-        halo(
-            0,
-            LIMIT_R / 2 + 3,
-            show(limit_m / 2, "height", display),
-            at="middle",
-            font_size=9,
-            fill="quiet",
-            class_="scale",
-        ),
+        halo(x + 2, y + 8, whole, font_size=10, fill="quiet", class_="scale"),
+        halo(inner_x, inner_y + 3, half, at="middle", font_size=9, fill="quiet", class_="scale"),
     ]

@@ -289,6 +289,8 @@ def test_the_full_plan_fits_its_screen_with_everything_open(opened, full_file, w
     page = opened(full_file, viewport={"width": width, "height": 800})
     page.evaluate("document.querySelectorAll('details').forEach((e) => { e.open = true; })")
     assert page.evaluate("document.documentElement.scrollWidth") <= width
+    drawing = page.locator(".drawing.day").bounding_box()["width"]
+    assert drawing * 10 / 640 > 6.5  # letters of size 10 in a drawing 640 wide: on a phone it scrolls instead
     panel = page.locator(".panel").bounding_box()
     for table in page.locator(".detail:visible details .wide").all():
         box = table.bounding_box()

@@ -260,7 +260,7 @@
     cursor.setAttribute("style", "stroke:var(--ink);stroke-width:1");
     drawing.append(cursor);
     const leave = () => { caption.textContent = ""; cursor.removeAttribute("d"); if (dot) { dot.remove(); dot = null; } };
-    figure.addEventListener("pointermove", (e) => {
+    const read = (e) => {
       const probe = scene.legs[figure.closest(".detail").dataset.site][Number(figure.dataset.leg)].probe;
       const box = drawing.getBoundingClientRect();
       const x = ((e.clientX - box.left) / box.width) * drawing.viewBox.baseVal.width;
@@ -270,7 +270,8 @@
       caption.textContent = probe.far[i] + " along · aircraft " + probe.path[i] + " AMSL · " + probe.room[i] + " above the lowest allowed";
       if (!dot) dot = L.circleMarker(probe.at[i], { className: "probe-dot", radius: 7, pane: "markerPane", renderer: renderer("legs"), interactive: false }).addTo(map);
       dot.setLatLng(probe.at[i]);
-    });
+    };
+    ["pointermove", "pointerdown"].forEach((name) => figure.addEventListener(name, read));
     figure.addEventListener("pointerleave", leave);
     figure.addEventListener("pointercancel", leave);
   });

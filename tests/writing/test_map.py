@@ -202,6 +202,10 @@ def test_the_steepest_part_and_the_lowest_place_are_told():
     )
     away = tables.reading(straight(np.linspace(50, 90, 11), flat), "metric")
     assert away.endswith("The load is lowest at the ends.")
+    turning = straight(np.linspace(90, 50, 11), flat)
+    turning = replace(turning, distance_m=np.minimum(turning.distance_m, 900.0), altitude_m=turning.altitude_m - 200 * (
+        np.arange(11) == 10))  # fmt: skip
+    assert "In turns over one place: 204 m down." in tables.reading(turning, "metric")
     unknown = hill.copy()
     unknown[3] = np.nan
     assert "not known everywhere" in tables.reading(straight(altitude, unknown), "metric")

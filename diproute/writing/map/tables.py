@@ -122,7 +122,8 @@ def waypoints(leg: Leg, plan: Plan, way: str | None = None) -> Markup:
 
 def reading(leg: Leg, display: Display) -> str:
     """Say where a leg is steepest and where its load comes lowest."""
-    return f"{_steepest(leg, display)} {_lowest(leg, display)}"
+    told = (_steepest(leg, display), _turned(leg, display), _lowest(leg, display))
+    return " ".join(sentence for sentence in told if sentence)
 
 
 def _steepest(leg: Leg, display: Display) -> str:
@@ -137,6 +138,14 @@ def _steepest(leg: Leg, display: Display) -> str:
     way = "up" if slope[i] > 0 else "down"
     over, along = (show(v, "distance", display) for v in (STEEP_M, float(start[i])))
     return f"Steepest over {over}: {abs(slope[i]):.0%} {way}, from {along} along.".replace("%", " %")
+
+
+def _turned(leg: Leg, display: Display) -> str:
+    """Say what height is won and lost in turns over one place, which no slope along the leg shows."""
+    rise = np.diff(leg.altitude_m)[np.diff(leg.distance_m) <= 0]
+    up, down = float(rise[rise > 0].sum()), float(-rise[rise < 0].sum())
+    parts = [f"{show(m, 'height', display)} {way}" for m, way in ((up, "up"), (down, "down")) if m >= 1]
+    return f"In turns over one place: {', '.join(parts)}." if parts else ""
 
 
 def _lowest(leg: Leg, display: Display) -> str:

@@ -188,6 +188,11 @@ def show_time(seconds: float) -> str:
     return f"{whole // 60} min {whole % 60:02d} s" if whole >= 60 else f"{whole} s"
 
 
+def show_share(share: float) -> str:
+    """Print a share of one in per cent: ``"80 %"``."""
+    return "not known" if math.isnan(share) else f"{share * 100:.0f} %"
+
+
 def show_course(course_deg: float) -> str:
     """Print a course with three figures, north as 360: ``"045°"``; NaN is ``"not known"``."""
     if math.isnan(course_deg):

@@ -10,7 +10,7 @@ from rich.table import Table
 from rich.text import Text
 
 from diproute.records import Day, Display, Finding, Plan, SitePlan
-from diproute.units import show, show_course, show_time, unit_name
+from diproute.units import show, show_course, show_share, show_time, unit_name
 
 if TYPE_CHECKING:
     from diproute.planning.air import AirAt
@@ -97,7 +97,7 @@ def _row(site: SitePlan, display: Display) -> list[str]:
         str(site.rank),
         site.name,
         show(site.sortie.litres_per_hour, "volume", display, unit=False),
-        f"{site.load.fill:.0%}",
+        show_share(site.load.fill),
         show(site.load.fuel_kg, "mass", display, unit=False),
         show(site.line.length_m, "line", display, unit=False),
         show_time(site.cycle.seconds),
@@ -174,7 +174,7 @@ def _day(console: Console, plan: Plan, day: Day) -> None:
             f"{show_course(hour.wind_from_deg)} {show(hour.wind_m_s, 'wind', display)}",
             "none" if hour.best is None else plan.sites[hour.best].name,
             "" if best is None else show(best.litres_per_hour, "volume", display, unit=False),
-            "" if best is None else f"{best.fill:.0%}",
+            "" if best is None else show_share(best.fill),
             "" if best is None else show(best.density_altitude_m, "height", display, unit=False),
             str(sum(not site.because for site in hour.sites)),
         )

@@ -21,6 +21,7 @@ import numpy.typing as npt
 from diproute.errors import RangeError
 from diproute.flight.hover_chart import hover_limit, why_no_answer
 from diproute.records import F64, Bucket, Helicopter, Line, Load, LoadLine
+from diproute.units import show_share
 
 HOVER, CERTIFICATED, HOOK, SETTING = "hover limit", "certificated mass", "hook limit", "fill setting"
 GRAIN_KG = 1e-9  # masses closer than a microgram are the same mass
@@ -151,7 +152,7 @@ def load_sheet(
         LoadLine("gear", bucket.gear_kg),
         LoadLine("hook limit", helicopter.hook_limit_kg),
         LoadLine("water allowed", _shown(room), no_lift or f"by the {least}, less bucket, line and gear"),
-        LoadLine("water carried", water, "no lift" if water == 0 else f"{setting:.0%} of the bucket"),
+        LoadLine("water carried", water, "no lift" if water == 0 else f"{show_share(setting)} of the bucket"),
         LoadLine("left", margin, "too heavy by this much" if margin < 0 else "under the limit with this load"),
     )
     return Load(

@@ -20,7 +20,7 @@ from diproute.flight.hover_chart import hover_limit, why_no_answer
 from diproute.flight.load import GRAIN_KG, Place, load_sheet, selected_mass, tare_mass
 from diproute.flight.optimise import Terms, best_of_many, tabulate
 from diproute.records import F64, Bucket, CurvePoint, Cycle, Display, Finding, Helicopter, Line, Load, Sortie
-from diproute.units import show
+from diproute.units import show, show_share
 
 TOO_HEAVY = "the first lift is too heavy"
 NO_BASE = "one cycle after another: no base was given, so neither ferry nor refuelling is counted"
@@ -282,7 +282,7 @@ def _why_not(
         )
     return Finding(
         "no-lift",
-        f"with {show(load.fuel_kg, 'mass', display)} of fuel the first lift at {load.fill:.0%} fill is "
+        f"with {show(load.fuel_kg, 'mass', display)} of fuel the first lift at {show_share(load.fill)} fill is "
         f"{show(-load.margin_kg, 'mass', display)} too heavy: {load.governed_by} at {load.place}",
     )
 

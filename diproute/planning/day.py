@@ -16,7 +16,7 @@ from diproute.planning.outlook import Outlook, look_out
 from diproute.planning.scene import Scene
 from diproute.planning.sun import daylight
 from diproute.records import Day, Display, Hour, HourlyWeather, SiteHour, SitePlan
-from diproute.units import show, show_course
+from diproute.units import show, show_course, show_share
 
 # refusals that another hour may lift; what is too shallow or blocked at 15:00 is so all day
 OF_THE_HOUR = frozenset({"wind-in", "wind-out", "no-lift", "outside-chart", "fuel-short"})
@@ -139,14 +139,14 @@ def _why(sites: Sequence[SitePlan], before: Hour, first: int, after: Hour, secon
     if now.fill < was.fill and not rival_now.fill < rival_was.fill:
         was_m, now_m = (show(hour.density_altitude_m, "height", units) for hour in (was, now))
         return (
-            f"the density altitude at {name} goes from {was_m} to {now_m} and its fill from {was.fill:.0%} to "
-            f"{now.fill:.0%}, {rival} keeps {rival_now.fill:.0%}"
+            f"the density altitude at {name} goes from {was_m} to {now_m} and its fill from {show_share(was.fill)} to "
+            f"{show_share(now.fill)}, {rival} keeps {show_share(rival_now.fill)}"
         )
     if rival_now.fill > rival_was.fill and not now.fill > was.fill:
-        return f"the cooler air lets {rival} fill {rival_now.fill:.0%}, {name} keeps {now.fill:.0%}"
+        return f"{rival} fills {show_share(rival_now.fill)} instead of {show_share(rival_was.fill)} in the cooler air"
     if (now.fill, rival_now.fill) != (was.fill, rival_was.fill):
         changed = [
-            f"{who} fills {new.fill:.0%} instead of {old.fill:.0%}"
+            f"{who} fills {show_share(new.fill)} instead of {show_share(old.fill)}"
             for who, old, new in ((name, was, now), (rival, rival_was, rival_now))
             if new.fill != old.fill
         ]

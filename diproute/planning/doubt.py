@@ -13,7 +13,7 @@ from diproute.planning.again import fly_again
 from diproute.planning.outlook import Flights, look_out
 from diproute.planning.scene import Scene
 from diproute.records import F64, Doubt, SitePlan, Stray, Wind
-from diproute.units import show
+from diproute.units import show, show_share
 
 _NAMES = ("loaded_s", "empty_s", "lift_m", "lower_m", "departure_turn_s", "arrival_turn_s", "out_s", "home_s")
 
@@ -97,9 +97,9 @@ def _sentence(scene: Scene, sites: Sequence[SitePlan], usable: Sequence[int], sp
     knots = show(DOUBT_WIND_M_S.value, "wind", scene.incident.display)
     drawn = (
         f"temperature ± {DOUBT_TEMPERATURE_K.value:g} °C, wind ± {knots}, fill, drop and manoeuvre times "
-        f"± {DOUBT_TIMES.value:.0%}, {DOUBT_DRAWS.value:.0f} draws"
+        f"± {show_share(DOUBT_TIMES.value)}, {DOUBT_DRAWS.value:.0f} draws"
     )
     name = sites[usable[0]].name
     rivals = sorted(((s.first, sites[i].name) for i, s in enumerate(spreads) if s and i != usable[0]), reverse=True)
-    rest = "" if not rivals or rivals[0][0] == 0 else f"; {rivals[0][1]} is first in {rivals[0][0]:.0%}"
-    return f"{name} stays first in {leader.first:.0%} of the draws{rest} ({drawn})"
+    rest = "" if not rivals or rivals[0][0] < 0.005 else f"; {rivals[0][1]} is first in {show_share(rivals[0][0])}"
+    return f"{name} stays first in {show_share(leader.first)} of the draws{rest} ({drawn})"

@@ -12,7 +12,7 @@ from diproute.flight.hover_chart import why_no_answer
 from diproute.flight.load import Place, load_sheet
 from diproute.planning.air import one_air
 from diproute.records import Incident, Line, Load
-from diproute.units import parse, show
+from diproute.units import parse, show, show_share
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,11 +116,9 @@ def _carried(incident: Incident, line: str | None) -> Line:
 def _sentence(incident: Incident, load: Load | None) -> str:
     assert load is not None
     display = incident.display
+    fill = f"{show_share(load.fill)} fill"
     if load.water_kg <= 0:
-        return (
-            f"No lift: {show(-load.margin_kg, 'mass', display)} too heavy at {load.fill:.0%} fill ({load.governed_by})"
-        )
-    return (
-        f"{show(load.water_l, 'volume', display)} of water ({show(load.water_kg, 'mass', display)}) at {load.fill:.0%} "
-        f"fill, held by the {load.governed_by}; {show(load.margin_kg, 'mass', display)} left under the limit"
-    )
+        return f"No lift: {show(-load.margin_kg, 'mass', display)} too heavy at {fill} ({load.governed_by})"
+    water = f"{show(load.water_l, 'volume', display)} of water ({show(load.water_kg, 'mass', display)})"
+    left = f"{show(load.margin_kg, 'mass', display)} left under the limit"
+    return f"{water} at {fill}, held by the {load.governed_by}; {left}"

@@ -23,7 +23,7 @@ from diproute.records import (
     Route,
     SitePlan,
 )
-from diproute.units import show, show_course, show_down, show_up
+from diproute.units import show, show_course, show_down, show_share, show_up
 
 
 def _points(share: float) -> float:
@@ -51,7 +51,7 @@ def altitude_criterion(incident: Incident, density_altitude_m: float, load: Load
         "altitude",
         _points(load.water_l / full),
         incident.limits.weights[1],
-        f"{load.fill:.0%} of the bucket at a density altitude of "
+        f"{show_share(load.fill)} of the bucket at a density altitude of "
         f"{show(density_altitude_m, 'height', incident.display)}, held by the {load.governed_by} at the {load.place}",
     )
 
@@ -85,7 +85,7 @@ def approach_criterion(incident: Incident, open_share: float, arrival: Course, w
         "approach",
         _points(open_share),
         incident.limits.weights[3],
-        f"{open_share:.0%} of the directions open; arrival on {show_course(arrival.course_deg)} true "
+        f"{show_share(open_share)} of the directions open; arrival on {show_course(arrival.course_deg)} true "
         f"{wind}, wind from {show_course(wind_from_deg)}",
     )
 

@@ -8,6 +8,7 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, model_validator
 
 from diproute.reading.schema import Quantity, Reader, Table, WrongKeyError
+from diproute.units import show_share
 
 Name = Annotated[str, Field(min_length=1)]
 Speed = Annotated[float, Quantity("speed", "5 kt", "250 kt")]
@@ -190,6 +191,7 @@ class BucketFile(Table):
         for i, (a, b) in enumerate(zip(self.fills, self.fills[1:], strict=False)):
             if b >= a:
                 raise WrongKeyError(
-                    f"fills[{i + 1}]", f"{b:.0%} after {a:.0%}; list the settings from the fullest down, each once"
+                    f"fills[{i + 1}]",
+                    f"{show_share(b)} after {show_share(a)}; list the settings from the fullest down, each once",
                 )
         return self

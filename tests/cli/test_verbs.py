@@ -52,7 +52,7 @@ def test_plan_file_is_valid_and_holds_what_is_printed(planned):
     row = next(line for line in ran.stdout.splitlines() if line.lstrip().startswith("1 "))
     assert first["name"] in row
     assert f"{first['sortie']['litres_per_hour']:,.0f}".replace(",", "\u202f") in row
-    assert f"{first['load']['fill']:.0%}" in row
+    assert f"{first['load']['fill'] * 100:.0f} %" in row
 
 
 def test_json_is_plan_json_and_nothing_else(run, made, planned):

@@ -179,7 +179,7 @@ def test_the_curve_ends_where_the_margin_does():
         ({"crew_kg": 900.0}, "no-lift", "too heavy: hover limit at drop"),
         ({"fuel": 0.1}, "fuel-short", "and 43 kg is all there is"),
         ({"reserve_s": 20000.0}, "fuel-short", "and 432 kg is all there is"),
-        ({"fuel": 1.0, "fill": 1.0, "places": (Place("dip", 2500.0, 303.15),)}, "no-lift", "at 100% fill"),
+        ({"fuel": 1.0, "fill": 1.0, "places": (Place("dip", 2500.0, 303.15),)}, "no-lift", "at 100 % fill"),
     ],
 )
 def test_no_sortie_has_its_reason(changes, code, says):

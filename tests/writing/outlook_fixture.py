@@ -103,7 +103,7 @@ def full_plan(**given: object) -> Plan:
                 Stray(rate * 0.8, rate * 0.9, 0.97, 0.0),
                 None,
             ),
-            "Caldera lake stays first in 86% of the draws",
+            "Caldera lake stays first in 86 % of the draws",
         ),
         fleet=FleetPlan(5, (Shared(0, craft.name, 3, 3 * rate, 12.0), Shared(1, "Demo other", 2, 9000.0, 0.0)),
                         3 * rate + 9000.0, "5 helicopters deliver much"),

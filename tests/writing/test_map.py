@@ -132,7 +132,7 @@ def test_day_doubt_fleet_and_duty_stand_in_the_panel(full, page):
     for words in (
         "From 12:00 Long reservoir is first instead of Caldera lake: the heat.",
         "Sunrise 05:47, sunset 19:41. Last departure for a whole fuel cycle at Caldera lake: 18:30.",
-        "Caldera lake stays first in 86% of the draws.",
+        "Caldera lake stays first in 86 % of the draws.",
         "5 helicopters deliver much.",
         "6 h 00 min of flight are left: 4 whole fuel cycles.",
         "2 × Demo other, Demo 1136, crew 419 lb, 80 % fuel",

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from diproute.records import CurvePoint, Display, Load
-from diproute.units import show, unit_name
+from diproute.units import show, show_share, unit_name
 from diproute.writing.drawings.axes import Axis
 from diproute.writing.drawings.svg import disc, halo, hatch, line, path, picture, words
 
@@ -61,14 +61,14 @@ def curves(points: Sequence[CurvePoint], chosen: Load | None, litres_per_hour: f
         if not math.isfinite(row[-1].litres_per_hour):
             parts.append(disc(x, y, 2.6, fill="hazard"))
         weight = "600" if mine else None
-        parts.append(halo(x + 7, y + 4, f"{fill:.0%}".replace("%", " %"), fill="shore", font_weight=weight))
+        parts.append(halo(x + 7, y + 4, show_share(fill), fill="shore", font_weight=weight))
     label = f"Water an hour against fuel for {len(fills)} fill settings"
     if chosen is not None and litres_per_hour is not None and math.isfinite(litres_per_hour):
         x, y = across.at(chosen.fuel_kg), up.at(litres_per_hour)
         best = (
             f"{show(litres_per_hour, 'volume', display)} an hour with {show(chosen.fuel_kg, 'mass', display)} of fuel"
         )
-        label = f"{label}; chosen {best}, {chosen.fill:.0%} fill"
+        label = f"{label}; chosen {best}, {show_share(chosen.fill)} fill"
         parts.append(line(x, y, x, BOTTOM, stroke="ink", stroke_width=1, stroke_dasharray="2 3"))
         parts.append(disc(x, y, 5, fill="ink", stroke="page", stroke_width=1.5))
     parts += [

@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from diproute.records import Approach, Clearance, Course, Display
-from diproute.units import show, show_course
+from diproute.units import show, show_course, show_share
 from diproute.writing.drawings.palette import paint
 from diproute.writing.drawings.svg import arrow_head, disc, halo, line, path, picture, polar, track, words
 
@@ -68,7 +68,7 @@ def summary(approach: Approach | None, declination_deg: float) -> str:
     """Say the rose in one sentence."""
     if approach is None:
         return "Obstacles round the dip point: no direction was judged"
-    share = f"{approach.open_share:.0%} of the circle open".replace("%", " %")
+    share = f"{show_share(approach.open_share)} of the circle open"
     if not approach.known.all():
         share += f", {int((~approach.known).sum())} of {len(approach.known)} directions not known"
     if approach.arrival is None or approach.departure is None:

@@ -7,7 +7,7 @@ import math
 from diproute.physics.coordinates import format_ddm
 from diproute.physics.wind import wind_at
 from diproute.records import Course, Plan, Sector, SitePlan
-from diproute.units import show, show_course, show_time
+from diproute.units import show, show_course, show_share, show_time
 from diproute.writing.drawings.curves import curves
 from diproute.writing.drawings.cycle_bar import cycle_bar
 from diproute.writing.drawings.load_stair import load_stair
@@ -149,7 +149,7 @@ def _numbers(site: SitePlan, plan: Plan) -> list[Pair]:
         load = site.load
         found += [
             ("A load", f"{show(load.water_l, 'volume', display)}, {show(load.water_kg, 'mass', display)}"),
-            ("Fill", f"{load.fill:.0%}".replace("%", " %")),
+            ("Fill", show_share(load.fill)),
         ]
     carried = "none is long enough" if site.line is None else show(site.line.length_m, "line", display)
     found.append(("Line", f"{carried} ({needed} needed)"))
@@ -170,7 +170,7 @@ def _numbers(site: SitePlan, plan: Plan) -> list[Pair]:
         ]
         stray = stray_of(site, plan)
         if stray is not None:
-            shares = f"first in {stray.first:.0%}, works in {stray.works:.0%} of the draws".replace("%", " %")
+            shares = f"first in {show_share(stray.first)}, works in {show_share(stray.works)} of the draws"
             found += [("Nine draws in ten give", between(stray, plan)), ("In doubt", shares)]
         if site.sortie.note:
             found.append(("Note", site.sortie.note))

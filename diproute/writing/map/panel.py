@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from diproute.records import Bucket, Finding, Helicopter, Plan, SitePlan
-from diproute.units import show, show_course, unit_name
+from diproute.units import show, show_course, show_share, unit_name
 from diproute.writing.map import outlook, words
 from diproute.writing.map.markup import Markup, join, tag
 from diproute.writing.map.scene import MOST_OBSTACLES
@@ -36,7 +36,7 @@ def title(plan: Plan) -> Markup:
 
 def _craft(plan: Plan, craft: Helicopter, count: int, bucket: Bucket, crew_kg: float, fuel: float | None) -> str:
     several = f"{count} × " if count > 1 else ""
-    fuelled = "fuel planned" if fuel is None else f"{fuel:.0%} fuel".replace("%", " %")
+    fuelled = "fuel planned" if fuel is None else f"{show_share(fuel)} fuel"
     return f"{several}{craft.name}, {bucket.name}, crew {show(crew_kg, 'mass', plan.incident.display)}, {fuelled}"
 
 
@@ -134,7 +134,7 @@ def _row(site: SitePlan, plan: Plan) -> Markup:
         tag("td", tag("span", str(site.rank), class_="disc"), class_="rank", data_v=site.rank),
         tag("th", tag("button", site.name, type="button"), scope="row", class_="site", data_t=site.name),
         cell("rate", rate, show(rate, "volume", display, unit=False), outlook.doubt_cell(site, plan)),
-        cell("fill", fill, f"{fill:.0%}".replace("%", " %")),
+        cell("fill", fill, show_share(fill)),
         cell("line", line, show(line, "line", display, unit=False)),
         cell("cycle", seconds, f"{whole // 60}:{whole % 60:02d}"),
         cell("far", far, show(far, "distance", display, unit=False)),

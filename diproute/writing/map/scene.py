@@ -11,7 +11,7 @@ import numpy.typing as npt
 
 from diproute.physics.geodesy import LocalFrame
 from diproute.records import AvoidArea, Crossing, Leg, Obstacle, Plan, SitePlan
-from diproute.units import show, show_course, show_time
+from diproute.units import show, show_course, show_share, show_time
 from diproute.writing.drawings.profile import probe
 from diproute.writing.map import signs
 from diproute.writing.map.markup import tag
@@ -224,7 +224,7 @@ def _places(plan: Plan) -> list[Feature]:
     found = []
     for d in plan.incident.drops:
         if d.lat_deg is not None:
-            share = f", {d.share:.0%} of the loads" if len(plan.incident.drops) > 1 else ""
+            share = f", {show_share(d.share)} of the loads" if len(plan.incident.drops) > 1 else ""
             found.append(_mark((d.lat_deg, d.lon_deg), "drop", signs.drop() + _name(d.name), f"drop: {d.name}{share}"))
     if plan.incident.base is not None:
         at = (plan.incident.base.lat_deg, plan.incident.base.lon_deg)

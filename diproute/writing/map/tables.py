@@ -10,7 +10,7 @@ import numpy as np
 from diproute.physics.coordinates import format_ddm
 from diproute.physics.geodesy import distance_and_course
 from diproute.records import Display, Leg, LineChoice, Plan, SitePlan
-from diproute.units import show, show_course, show_down, show_time, show_up, unit_name
+from diproute.units import show, show_course, show_down, show_share, show_time, show_up, unit_name
 from diproute.writing.map.markup import Markup, join, tag
 
 STEEP_M = 200.0  # over what length a leg's steepest part is told
@@ -137,7 +137,7 @@ def _steepest(leg: Leg, display: Display) -> str:
     i = int(np.argmax(np.abs(slope)))
     way = "up" if slope[i] > 0 else "down"
     over, along = (show(v, "distance", display) for v in (STEEP_M, float(start[i])))
-    return f"Steepest over {over}: {abs(slope[i]):.0%} {way}, from {along} along.".replace("%", " %")
+    return f"Steepest over {over}: {show_share(abs(slope[i]))} {way}, from {along} along."
 
 
 def _turned(leg: Leg, display: Display) -> str:
@@ -176,7 +176,7 @@ def folded(summary: str, inside: Markup) -> Markup:
 
 
 def _fill(fill: float) -> str:
-    return f"{fill:.0%}".replace("%", " %")
+    return show_share(fill)
 
 
 def _row(head: str, *cells: str) -> Markup:

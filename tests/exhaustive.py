@@ -6,8 +6,9 @@ import numpy as np
 
 from diproute.planning.assess import fly_sites, judge
 from diproute.planning.scene import open_scene
-from diproute.planning.shortlist import Candidate, rough_values, shortlist
+from diproute.planning.shortlist import Candidate, shortlist
 from diproute.planning.ways import find_ways
+from diproute.planning.worth import rough_times, sweep, water_per_hour
 from diproute.records import DipPoint, Incident
 from diproute.sites.candidates import dip_points, spread
 
@@ -57,7 +58,8 @@ class Everywhere:
             points = spread(water, self.scene.ground, self.scene.incident.limits.shore_clearance_m, circles)
             if points.refused is not None or not len(points.x_m):
                 continue
-            rough, _ = rough_values(self.scene, self.ways, self.weather, [points])
+            swept = sweep(self.scene, [points])
+            rough = water_per_hour(self.scene, self.ways, self.weather, swept, rough_times(self.ways, swept))
             which = sorted({*range(0, len(rough), step), *np.argsort(-np.nan_to_num(rough))[:10].tolist()})
             real = self.flown(list(dip_points(points, [(i, "every point") for i in which], self.scene.ground)))
             best.append(real)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from threading import Lock
 from typing import Any
 
 import numpy as np
@@ -20,6 +21,7 @@ from diproute.records import F32, AvoidArea, Grid, Ground, Limits
 U8 = npt.NDArray[np.uint8]
 COARSE_M = 40.0  # cell of the first, quick solve
 FINE_CELLS = 3_000_000  # grids up to this many cells are solved as they are
+_ONE_AT_A_TIME = Lock()  # rasterio silences a warning of its own in a way that threads undo for each other
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +119,8 @@ def covered(grid: Grid, shapes: list[Any]) -> npt.NDArray[np.bool_]:
     shapes = [shape for shape in shapes if not shape.is_empty]
     if not shapes:
         return np.zeros((grid.rows, grid.cols), bool)
-    burnt = rasterize(shapes, (grid.rows, grid.cols), transform=place, all_touched=True, dtype=np.uint8)
+    with _ONE_AT_A_TIME:
+        burnt = rasterize(shapes, (grid.rows, grid.cols), transform=place, all_touched=True, dtype=np.uint8)
     return np.asarray(burnt, dtype=bool)
 
 

@@ -136,25 +136,20 @@ def _why(sites: Sequence[SitePlan], before: Hour, first: int, after: Hour, secon
         return f"{name} no longer works ({now.because})"
     if math.isnan(rival_was.litres_per_hour):
         return f"{rival} opens"
-    if now.fill < was.fill and not rival_now.fill < rival_was.fill:
+    if was.fill - now.fill > max(0.0, rival_was.fill - rival_now.fill):
         was_m, now_m = (show(hour.density_altitude_m, "height", units) for hour in (was, now))
         return (
             f"the density altitude at {name} goes from {was_m} to {now_m} and its fill from {show_share(was.fill)} to "
-            f"{show_share(now.fill)}, {rival} keeps {show_share(rival_now.fill)}"
+            f"{show_share(now.fill)}, {rival} fills {show_share(rival_now.fill)}"
         )
-    if rival_now.fill > rival_was.fill and not now.fill > was.fill:
+    if rival_now.fill - rival_was.fill > max(0.0, now.fill - was.fill):
         return f"{rival} fills {show_share(rival_now.fill)} instead of {show_share(rival_was.fill)} in the cooler air"
-    if (now.fill, rival_now.fill) != (was.fill, rival_was.fill):
-        changed = [
-            f"{who} fills {show_share(new.fill)} instead of {show_share(old.fill)}"
-            for who, old, new in ((name, was, now), (rival, rival_was, rival_now))
-            if new.fill != old.fill
-        ]
-        return ", ".join(changed)
+    old_rates, new_rates = (
+        " to ".join(show(hour.litres_per_hour, "volume", units) for hour in pair)
+        for pair in ((was, now), (rival_was, rival_now))
+    )
+    rates = f"{name} goes from {old_rates} an hour, {rival} from {new_rates}"
     wind_was, wind_now = (
         f"{show_course(hour.wind_from_deg)} {show(hour.wind_m_s, 'wind', units)}" for hour in (before, after)
     )
-    if wind_was != wind_now:
-        return f"the wind goes from {wind_was} to {wind_now}, and courses and legs with it"
-    fuel_was, fuel_now = (show(hour.fuel_kg, "mass", units) for hour in (was, now))
-    return f"{name} now lifts its fill with {fuel_now} of fuel at the start, not {fuel_was}"
+    return rates if wind_was == wind_now else f"with the wind going from {wind_was} to {wind_now}, {rates}"

@@ -11,6 +11,7 @@ from layer_scene import FRAME
 from small_incident import LAKE, POND, WIRE, place, ring
 
 from diproute.planning.plan import plan_scene
+from diproute.planning.ways import course_of
 
 HALF_TANKS_KG = 0.5 * 540 * 0.8  # demo-light: 540 L of 0.8 kg/L
 
@@ -228,3 +229,22 @@ def test_fire_at_the_base_or_in_the_lake(plan_of, keys):
     plan = plan_of(keys)
     assert plan.usable
     assert all(math.isfinite(site.sortie.litres_per_hour) for site in plan.usable)
+
+
+def test_turns_are_those_to_and_from_the_legs_as_flown(small_plan, sample_plan):
+    """Rate one, three degrees a second: common practice."""
+    for plan in (small_plan, sample_plan):
+        for site in plan.usable:
+            arrival, departure = site.approach.pair
+            for way, leg, end in ((departure, site.route.loaded[0], "start"), (arrival, site.route.empty[0], "end")):
+                off = abs((way.course_deg - course_of(leg, end) + 180) % 360 - 180)
+                assert way.turn_s == pytest.approx(off / 3, abs=1e-6)
+
+
+def test_legs_begin_and_end_at_the_lifts_of_the_approach(small_plan, sample_plan):
+    for plan in (small_plan, sample_plan):
+        for site in plan.usable:
+            arrival, departure = site.approach.pair
+            loaded, empty = site.route.loaded[0], site.route.empty[0]
+            assert loaded.altitude_m[0] - loaded.hanging_m == pytest.approx(site.point.level_m + departure.lift_m)
+            assert empty.altitude_m[-1] - empty.hanging_m == pytest.approx(site.point.level_m + arrival.lift_m)

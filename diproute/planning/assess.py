@@ -41,6 +41,7 @@ from diproute.sites.approach import choose
 from diproute.sites.clearance import survey
 
 STILL_COURSE_DEG = 0.0
+ROUNDS = 4  # of legs and approach; nearly all sites stay after two
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,9 +60,10 @@ class Flown:
 def fly_sites(scene: Scene, ways: Ways, weather: Weather, kept: Sequence[Candidate]) -> list[Flown]:
     """Settle the geometry of the kept points: clearance, approach and legs.
 
-    The legs are flown twice: once from the least lift, which gives the courses the approach turns to and from, and
-    once from the lifts of the courses then chosen. A site that only the wind closes keeps its first legs, so that
-    other hours can be judged.
+    Legs and approach hang together: the approach turns to and from the courses of the legs, and the legs begin and end
+    at the lifts of the approach. So the legs are flown from the least lift first, and again from the lifts of the
+    courses then chosen, until the choice stays. A site that only the wind closes keeps its first legs, so that other
+    hours can be judged.
     """
     if not kept:
         return []
@@ -71,15 +73,23 @@ def fly_sites(scene: Scene, ways: Ways, weather: Weather, kept: Sequence[Candida
     lines = [_shortest(scene, clearance) for clearance in surveys]
     flyable = [i for i, p in enumerate(points) if math.isfinite(p.level_m)]
     least = scene.incident.limits.least_lift_m
-    first = dict(zip(flyable, _legs(scene, ways, points, lines, flyable, [(least, least)] * len(flyable)), strict=True))
+    lifts = dict.fromkeys(flyable, (least, least))
+    legs: dict[int, Legs] = {}
     approaches: list[Approach | None] = [None] * len(points)
-    for i in flyable:
-        approaches[i] = _approach(scene, weather, surveys[i], level[i], first[i])
-    pairs = {i: a.pair for i in flyable if (a := approaches[i]) is not None and not first[i].blocked}
-    lifts = {i: (least, least) if pair is None else (pair[1].lift_m, pair[0].lift_m) for i, pair in pairs.items()}
-    chosen = [i for i, pair in pairs.items() if pair is not None]
-    again = _legs(scene, ways, points, lines, chosen, [lifts[i] for i in chosen])
-    legs = {**first, **dict(zip(chosen, again, strict=True))}
+    changed = flyable
+    for _ in range(ROUNDS):
+        legs.update(zip(changed, _legs(scene, ways, points, lines, changed, [lifts[i] for i in changed]), strict=True))
+        before = dict(lifts)
+        for i in changed:
+            approach = approaches[i] = _approach(scene, weather, surveys[i], level[i], legs[i])
+            if approach.pair is not None and not legs[i].blocked:
+                lifts[i] = (approach.pair[1].lift_m, approach.pair[0].lift_m)
+        changed = [i for i in changed if lifts[i] != before[i]]
+        if not changed:
+            break
+    else:  # the last choice stands, and its lifts are flown
+        legs.update(zip(changed, _legs(scene, ways, points, lines, changed, [lifts[i] for i in changed]), strict=True))
+    lifts = {i: pair for i, pair in lifts.items() if not legs[i].blocked}
     arriving = _asks(scene, points, lines, list(lifts), [into for _, into in lifts.values()])
     out = dict(zip(lifts, ferry_out(ways, arriving), strict=True))
     home = ferry_home(ways)

@@ -176,7 +176,7 @@ class Field:
         fine = self.medium(self.airspace.fine)
         nodes = split(nodes * level.factor, SPLIT_CELLS)
         free = flown(fine, nodes, ask.bottom_m)[1]
-        nodes, seconds, *_ = tune_corners(fine, nodes, ask.bottom_m, max(4.0, 2.0 * level.factor), 1.5)
+        nodes, seconds, *_ = tune_corners(fine, nodes, ask.bottom_m, max(4.0, 2.0 * level.factor), 3.0)
         nodes = pull_straight(fine, nodes, ask.bottom_m, seconds * (1.0 + WORTH), WORTH * seconds)
         nodes, seconds, arrival, plain = tune_corners(fine, nodes, ask.bottom_m, 2.0, 0.5)
         return Way(nodes, seconds, plain, min(free, arrival))

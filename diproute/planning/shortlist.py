@@ -1,7 +1,7 @@
 """From thousands of points of open water to the few that are judged in full.
 
 Every point is swept for its line and lifts; a rough cycle from the travel-time fields and the best fill and fuel for
-it give a rough water per hour. The best dozen of each water body are looked at again with first legs flown, and the
+it give a rough water per hour. The best thirty of each water body are looked at again with first legs flown, and the
 best few are kept, spaced apart. A water body without a usable point keeps the one that comes nearest, so that its
 refusal can be shown.
 """
@@ -20,7 +20,7 @@ from diproute.records import F64, DipPoint, Finding, Weather
 from diproute.sites.candidates import Spread, dip_points, openness, representatives, shelter, spread
 from diproute.sites.clearance import SurveyArrays
 
-LOOKED_AT_TWICE = 12  # points of a water
+LOOKED_AT_TWICE = 30  # points of a water
 POINTS_A_WATER = 4
 APART_M = 300.0
 
@@ -109,9 +109,11 @@ def shortlist(scene: Scene, ways: Ways, weather: Weather) -> Shortlist:
 
 
 def _looked_at_twice(scene: Scene, ways: Ways, weather: Weather, points: Swept, counts: Sequence[int]) -> F64:
-    """Estimate the water an hour of every point, and again with first legs flown for the best few of each water.
+    """Estimate the water an hour of every point, and again with first legs flown for the best of each water.
 
-    The others of a water are set right by what the second look made of the first, on average.
+    Legs that climb out of a hole may leave in any direction at little cost, so that the courses of neighbours differ,
+    and with them the turns: no field shows that. The points that are not looked at again are set right by what the
+    second look made of the others on average.
 
     Returns
     -------
@@ -127,10 +129,11 @@ def _looked_at_twice(scene: Scene, ways: Ways, weather: Weather, points: Swept, 
     looked = np.concatenate(best)
     some = points.some(looked)
     again = water_per_hour(scene, ways, weather, some, flown_times(ways, some))
-    splits = np.cumsum([len(which) for which in best])[:-1]
-    for which, second, start, end in zip(best, np.split(again, splits), ends - counts, ends, strict=True):
-        if np.isfinite(second).any():
-            value[start:end] *= float(np.nanmedian(second / value[which]))
+    parts = np.split(again, np.cumsum([len(which) for which in best])[:-1])
+    for which, second, start, end in zip(best, parts, ends - counts, ends, strict=True):
+        raised = second / value[which]
+        if np.isfinite(raised).any():
+            value[start:end] *= float(np.nanmedian(raised))
             value[which] = second
     return value
 

@@ -1,0 +1,148 @@
+"""The ground with everything on it, the water, and the points where a bucket may go in."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, Literal
+
+import numpy as np
+
+from diproute.records.base import F32, U16, Finding
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """A north-up grid of square cells in the working transverse Mercator (WGS 84, scale 1 at its centre).
+
+    Cell ``(r, c)`` covers ``left_m + c·cell_m <= x < left_m + (c+1)·cell_m`` and
+    ``top_m - (r+1)·cell_m < y <= top_m - r·cell_m``.
+    """
+
+    lat_deg: float
+    lon_deg: float
+    left_m: float
+    top_m: float
+    cell_m: float
+    rows: int
+    cols: int
+
+    @property
+    def right_m(self) -> float:
+        """Eastern edge [m]."""
+        return self.left_m + self.cols * self.cell_m
+
+    @property
+    def bottom_m(self) -> float:
+        """Southern edge [m]."""
+        return self.top_m - self.rows * self.cell_m
+
+
+@dataclass(frozen=True, slots=True)
+class Obstacle:
+    """A thing that stands up: a tower, a span of wire, a mast."""
+
+    name: str  # "power line, 110 kV", "mast"
+    kind: str  # "wire", "tower", "mast", "tree", "building", …
+    height_m: float  # above ground, as used
+    height_assumed: bool
+    verified: bool | None  # None: the source does not say
+    accuracy_m: float | None  # horizontal
+    geometry: Any  # shapely point or line in working x, y
+    source: str
+    is_wire: bool = False
+    top_m: float | None = None  # AMSL, when the source states it beside the height
+    vertical_error_m: float | None = None  # already added to what `Ground.top` shows of it
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """The working grid with what is known of the earth and of everything on it.
+
+    ``cause[r, c]`` says what ``top`` is there: 0 bare ground (or a surface model), 1 trees,
+    ``i + 2`` the obstacle ``obstacles[i]``.
+    """
+
+    grid: Grid
+    ground: F32  # (rows, cols), NaN where not known
+    top: F32  # (rows, cols), NaN where not known
+    cause: U16  # (rows, cols)
+    obstacles: tuple[Obstacle, ...]
+    vertical_datum: str  # "EGM2008 height", "not stated"
+    vertical_error_m: float | None
+    elevation_is: Literal["ground", "surface"]
+    canopy_known: bool
+    sources: tuple[str, ...]
+    cautions: tuple[Finding, ...] = ()
+
+    def with_wire_margin(self, extra_m: float) -> F32:
+        """Give `top` with the cells whose top is a wire raised by what a wire's margin has over the load's.
+
+        Parameters
+        ----------
+        extra_m
+            Wire margin minus load margin [m]; 0 or less changes nothing.
+
+        Returns
+        -------
+        numpy.ndarray
+            Heights [m AMSL], shape (rows, cols); `top` itself where there is no wire to raise.
+        """
+        is_wire = np.array([False, False, *(obstacle.is_wire for obstacle in self.obstacles)])
+        if extra_m <= 0 or not is_wire.any():
+            return self.top
+        top = self.top.copy()
+        flat = np.flatnonzero(self.cause >= 2)
+        top.ravel()[flat[is_wire[self.cause.ravel()[flat]]]] += np.float32(extra_m)
+        return top
+
+
+@dataclass(frozen=True, slots=True)
+class AvoidArea:
+    """An area that a slung load must not cross (``hard``), or crosses at a price."""
+
+    name: str
+    because: str
+    hard: bool
+    extra_cost: float  # multiplies the time inside when not hard; 1: none
+    geometry: Any  # shapely polygon in working x, y
+    floor_m: float | None = None  # AMSL; None: from the ground up
+    ceiling_m: float | None = None  # AMSL; None: no upper end
+
+
+@dataclass(frozen=True, slots=True)
+class WaterBody:
+    """One stretch of open water."""
+
+    id: str
+    name: str
+    kind: str  # "lake", "pond", "reservoir", "river", "sea", …
+    polygon: Any  # shapely polygon in working x, y, islands as holes
+    salt: bool
+    level_m: float  # NaN: not known
+    level_spread_m: float  # how far the ground inside strays from level; NaN: not known
+    depth_m: float | None
+    source: str
+    cautions: tuple[Finding, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """A water feature that no bucket can use, and why."""
+
+    name: str
+    because: str
+    geometry: Any  # shapely geometry in working x, y
+
+
+@dataclass(frozen=True, slots=True)
+class DipPoint:
+    """A place in the water where the bucket may go in."""
+
+    water: WaterBody
+    x_m: float
+    y_m: float
+    lat_deg: float
+    lon_deg: float
+    level_m: float
+    shore_clearance_m: float  # to the nearest shore or island
+    chosen_for: str  # "deepest inside", "nearest the drop", "most open", "most sheltered", "most water an hour"

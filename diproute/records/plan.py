@@ -1,0 +1,70 @@
+"""A site with everything found out about it, and the whole plan."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from diproute.records.asked import Incident, Line
+from diproute.records.base import Criterion, Finding
+from diproute.records.flight import CurvePoint, Cycle, LineChoice, Load, Route, Sortie
+from diproute.records.ground import AvoidArea, DipPoint, Ground, LeftOut, WaterBody
+from diproute.records.outlook import Day, Doubt, DutyPlan, FleetPlan
+from diproute.records.site import Approach, Clearance
+
+
+@dataclass(frozen=True, slots=True)
+class SitePlan:
+    """A dip site with everything found out about it. What could not be computed is None."""
+
+    id: str
+    name: str
+    point: DipPoint
+    rank: int | None
+    temperature_k: float
+    pressure_altitude_m: float
+    density_altitude_m: float
+    clearance: Clearance
+    approach: Approach | None
+    line: Line | None
+    load: Load | None
+    route: Route | None
+    cycle: Cycle | None
+    sortie: Sortie | None
+    criteria: tuple[Criterion, ...]
+    curve: tuple[CurvePoint, ...]
+    refused: tuple[Finding, ...]
+    cautions: tuple[Finding, ...]
+    line_choices: tuple[LineChoice, ...] = ()
+    blocked: Any = None  # what stands in the way of a refused route, shapely in working x, y
+
+    @property
+    def score(self) -> float:
+        """Weighted mean of the criteria's points, 0 to 100."""
+        weight = sum(c.weight for c in self.criteria)
+        return sum(c.points * c.weight for c in self.criteria) / weight if weight else 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """The whole answer, ready to be written or drawn."""
+
+    incident: Incident
+    made_with: str
+    ground: Ground
+    waters: tuple[WaterBody, ...]
+    left_out: tuple[LeftOut, ...]
+    avoid: tuple[AvoidArea, ...]
+    declination_deg: float
+    declination_sigma_deg: float
+    sites: tuple[SitePlan, ...]  # ranked first, then the refused ones
+    cautions: tuple[Finding, ...] = ()
+    day: Day | None = None  # None: no hourly weather
+    doubt: Doubt | None = None  # None: no usable site
+    fleet: FleetPlan | None = None  # None: one helicopter
+    duty: DutyPlan | None = None  # None: no usable site
+
+    @property
+    def usable(self) -> tuple[SitePlan, ...]:
+        """The sites that pass every limit, best first."""
+        return tuple(site for site in self.sites if site.rank is not None)

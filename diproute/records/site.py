@@ -1,0 +1,77 @@
+"""A dip point judged: what stands round it, and the way in and out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from diproute.records.base import F64, Finding
+
+
+@dataclass(frozen=True, slots=True)
+class Governing:
+    """The one thing that asks for a line or a lift."""
+
+    what: str  # "trees", "terrain", "power line, height assumed 45 m"
+    distance_m: float
+    bearing_deg: float  # true, from the dip point
+    height_m: float  # its top above the water level
+    obstacle: int | None  # index into Ground.obstacles
+
+
+@dataclass(frozen=True, slots=True)
+class Clearance:
+    """What stands round a dip point. Arrays have one entry a direction of flight."""
+
+    bearing_deg: F64  # (n,) true direction in which the corridor runs outward from the dip point
+    lift_out_m: F64  # (n,) lift before leaving in that direction; NaN: not known
+    lift_in_m: F64  # (n,) lift needed when arriving over that corridor (flying towards the dip); NaN: not known
+    surface_m: F64  # (n,) worst penetration of the published approach surface, 0 clear; NaN: not known
+    surface_at_m: F64  # (n,) its distance
+    line_needed_m: float  # NaN: not known
+    line_governing: Governing | None
+    lift_governing: tuple[Governing | None, ...]  # (n,) what asks for lift_out_m
+    arrival_governing: tuple[Governing | None, ...] = ()  # (n,) what asks for lift_in_m; empty: the same
+
+
+@dataclass(frozen=True, slots=True)
+class Course:
+    """The chosen arrival or departure."""
+
+    course_deg: float  # true, the way the aircraft flies
+    lift_m: float
+    headwind_m_s: float
+    crosswind_m_s: float
+    surface_8_to_1_m: float
+    surface_at_m: float
+    governing: Governing | None
+    turn_s: float  # turning between this course and the leg's own
+
+
+@dataclass(frozen=True, slots=True)
+class Sector:
+    """An open sector, clockwise from one true bearing to another."""
+
+    from_deg: float
+    to_deg: float
+
+
+@dataclass(frozen=True, slots=True)
+class Approach:
+    """The open directions of a dip point and the pair of courses chosen among them."""
+
+    open: npt.NDArray[np.bool_]  # (n,) by outward bearing: open to arrival and departure, wind aside
+    known: npt.NDArray[np.bool_]  # (n,)
+    open_share: float
+    sectors: tuple[Sector, ...]
+    arrival: Course | None  # None: no pair with this wind
+    departure: Course | None
+    refused: tuple[Finding, ...] = ()
+    cautions: tuple[Finding, ...] = ()
+
+    @property
+    def pair(self) -> tuple[Course, Course] | None:
+        """Arrival and departure; None where either is missing."""
+        return (self.arrival, self.departure) if self.arrival and self.departure else None

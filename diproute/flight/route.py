@@ -114,8 +114,9 @@ class Field:
         return self._times[level.factor]
 
     def legs(
-        self, asks: Sequence[Ask], drop: str, leg: Literal["loaded", "empty", "ferry"], display: Display = "metric"
-    ) -> list[Leg | Blocked]:
+        self, asks: Sequence[Ask], drop: str, leg: Literal["loaded", "empty", "ferry"], display: Display = "metric",
+        threads: int = THREADS,
+    ) -> list[Leg | Blocked]:  # fmt: skip
         """Give the leg between each site and the source that suits it best.
 
         Parameters
@@ -128,16 +129,21 @@ class Field:
             Kind of leg for the record.
         display
             Units of the sentences.
+        threads
+            On how many the sites are shared out; one where other fields run beside this one.
 
         Returns
         -------
         list of Leg or Blocked
             One for each site; `Blocked` says what is in the way, after a solve on the fine grid.
         """
-        ways = better_ways(self, asks, _map(self.way, asks))
-        ways = [way and self._squared(ask, way) for ask, way in zip(asks, ways, strict=True)]
-        pairs = list(zip(asks, ways, strict=True))
-        return _map(lambda pair: self._leg(pair[0], pair[1], drop, leg, display), pairs)
+        ways = better_ways(self, asks, _map(self.way, asks, threads))
+
+        def flown(pair: tuple[Ask, Way | None]) -> Leg | Blocked:
+            ask, way = pair
+            return self._leg(ask, way and self._squared(ask, way), drop, leg, display)
+
+        return _map(flown, list(zip(asks, ways, strict=True)), threads)
 
     def place(self, level: Level, ask: Ask) -> tuple[float, float]:
         """Column and row of a site on a level."""
@@ -250,11 +256,11 @@ def source_cells(airspace: Airspace, level: Level, x_m: F64, y_m: F64) -> npt.ND
     return np.unique(np.floor(cells).astype(np.int64), axis=0)
 
 
-def _map(function: Callable[[T], R], items: Sequence[T]) -> list[R]:
-    """Run a function over items on two threads, in order."""
-    if len(items) < 4:
+def _map(function: Callable[[T], R], items: Sequence[T], threads: int) -> list[R]:
+    """Run a function over items on some threads, in order."""
+    if len(items) < 4 or threads < 2:
         return [function(item) for item in items]
-    with ThreadPoolExecutor(THREADS) as pool:
+    with ThreadPoolExecutor(threads) as pool:
         return list(pool.map(function, items))
 
 

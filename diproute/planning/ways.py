@@ -109,13 +109,25 @@ def site_legs(ways: Ways, loaded: Sequence[Ask], empty: Sequence[Ask]) -> list[L
         One a site: where the loaded leg starts, and where the empty one ends.
     """
     display, apart_m = ways.scene.incident.display, ways.scene.incident.limits.keep_apart_m
-    out, back = [], []
-    for drop, there, home in zip(ways.scene.drops, ways.loaded, ways.empty, strict=True):
-        out.append(there.legs(loaded, drop.name, "loaded", display))
-        if apart_m > 0:
-            back.append(legs_apart(home, empty, out[-1], apart_m, drop.name, "empty", display))
-        else:
-            back.append(home.legs(empty, drop.name, "empty", display))
+    drops = ways.scene.drops
+    jobs: list[tuple[Field, Sequence[Ask], str, Literal["loaded", "empty"]]] = [
+        (field, loaded, drop.name, "loaded") for field, drop in zip(ways.loaded, drops, strict=True)
+    ]
+    if apart_m == 0:
+        jobs += [(field, empty, drop.name, "empty") for field, drop in zip(ways.empty, drops, strict=True)]
+
+    def run(job: tuple[Field, Sequence[Ask], str, Literal["loaded", "empty"]]) -> list[Leg | Blocked]:
+        field, asks, name, kind = job
+        return field.legs(asks, name, kind, display, threads=1)
+
+    with ThreadPoolExecutor(CORES) as pool:
+        found = list(pool.map(run, jobs))
+    out, back = found[: len(drops)], found[len(drops) :]
+    if apart_m > 0:
+        back = [
+            legs_apart(field, empty, others, apart_m, drop.name, "empty", display)
+            for field, others, drop in zip(ways.empty, out, drops, strict=True)
+        ]
     return [Legs(tuple(o[i] for o in out), tuple(b[i] for b in back)) for i in range(len(loaded))]
 
 
@@ -156,6 +168,12 @@ def last_leg_extra(craft: Helicopter, loaded_s: Sequence[float], shares: F64) ->
     """
     beyond = max(loaded_s) - float(shares @ np.asarray(loaded_s))
     return beyond * max(1.0, craft.burn_loaded_kg_s / craft.burn_empty_kg_s)
+
+
+def turned_s(leg: Leg, end: Literal["start", "end"]) -> float:
+    """Give the time that a leg climbs or descends in turns over its start or its end [s]."""
+    there = leg.time_s[leg.distance_m == leg.distance_m[0 if end == "start" else -1]]
+    return float(there[-1] - there[0])
 
 
 def course_of(leg: Leg, end: Literal["start", "end"]) -> float:

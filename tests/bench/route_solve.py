@@ -104,8 +104,13 @@ def main(side: int) -> None:
     asks = [Ask(float(x[i]), float(y[i]), float(top[tuple(pick[i])]) + 3.0, 40.0) for i in near]
 
     def plan():
-        fields = [solve(airspace, flying, wind, [5.0], [-5.0], [height], towards=t) for t in (True, False)]
-        return [f.legs(asks, "d", kind) for f, kind in zip(fields, ("loaded", "empty"), strict=True)]
+        def one(way):
+            towards, kind = way
+            field = solve(airspace, flying, wind, [5.0], [-5.0], [height], towards=towards)
+            return field.legs(asks, "d", kind, threads=1)
+
+        with ThreadPoolExecutor(2) as pool:  # as planning does
+            return list(pool.map(one, ((True, "loaded"), (False, "empty"))))
 
     plan()
     legs, *_ = timed(f"coarse to fine, {len(asks)} sites, loaded and empty", plan, memory=False)

@@ -11,7 +11,7 @@ from diproute.flight.profile import fly_way
 from diproute.physics.wind import wind_at
 from diproute.planning.outlook import Flights
 from diproute.planning.scene import Scene
-from diproute.planning.ways import course_of, last_leg_extra
+from diproute.planning.ways import course_of, last_leg_extra, turned_s
 from diproute.records import F64, Leg, SitePlan, Wind
 from diproute.sites.approach import choose
 
@@ -71,6 +71,7 @@ def fly_again(scene: Scene, sites: Sequence[SitePlan], winds: Sequence[Wind]) ->
                 scene.declination.deg,
                 incident.display,
                 wind.gust_m_s,
+                (turned_s(route.loaded[main], "start"), turned_s(route.empty[main], "end")),
             )
             if approach.pair is None:
                 because[s][w] = "; ".join(finding.because for finding in approach.refused)

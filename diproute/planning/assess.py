@@ -21,7 +21,7 @@ from diproute.planning.lines import compare_lines, line_refusal
 from diproute.planning.scene import Scene
 from diproute.planning.shortlist import Candidate
 from diproute.planning.sun import glare, sun_at
-from diproute.planning.ways import Legs, Ways, course_of, ferry_home, ferry_out, last_leg_extra, site_legs
+from diproute.planning.ways import Legs, Ways, course_of, ferry_home, ferry_out, last_leg_extra, site_legs, turned_s
 from diproute.records import (
     Approach,
     Clearance,
@@ -294,6 +294,10 @@ def _approach(scene: Scene, weather: Weather, clearance: Clearance, level_m: flo
         scene.declination.deg,
         incident.display,
         wind.gust_m_s,
+        (
+            turned_s(out, "start") if isinstance(out, Leg) else 0.0,
+            turned_s(back, "end") if isinstance(back, Leg) else 0.0,
+        ),
     )
 
 

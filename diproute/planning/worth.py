@@ -20,7 +20,7 @@ from diproute.physics.wind import wind_at
 from diproute.planning.air import air_at_heights
 from diproute.planning.rough import rough_courses, rough_seconds
 from diproute.planning.scene import Places, Scene
-from diproute.planning.ways import Ways, course_of, site_legs
+from diproute.planning.ways import Ways, course_of, site_legs, turned_s
 from diproute.records import F64, Leg, Weather
 from diproute.sites.approach import least_seconds
 from diproute.sites.candidates import Spread
@@ -64,6 +64,8 @@ class Times:
     empty_s: F64
     out_course_deg: F64  # true, on which the loaded leg leaves for the main drop
     in_course_deg: F64  # on which the empty one comes in
+    out_turned_s: F64  # climbing in turns over the point, in `loaded_s`
+    in_turned_s: F64  # descending in turns over it, in `empty_s`
 
 
 def sweep(scene: Scene, reached: list[Spread]) -> Swept:
@@ -82,9 +84,12 @@ def sweep(scene: Scene, reached: list[Spread]) -> Swept:
 def rough_times(ways: Ways, points: Swept) -> Times:
     """Estimate the legs from the travel-time fields."""
     least = ways.scene.incident.limits.least_lift_m
+    none = np.zeros(points.x_m.shape)
     return Times(
         *rough_seconds(ways, points.x_m, points.y_m, points.level_m + least),
         *rough_courses(ways, points.x_m, points.y_m),
+        none,
+        none,
     )
 
 
@@ -102,11 +107,12 @@ def flown_times(ways: Ways, points: Swept) -> Times:
         out = [leg for leg in legs.loaded if isinstance(leg, Leg)]
         back = [leg for leg in legs.empty if isinstance(leg, Leg)]
         if legs.blocked is not None:
-            rows.append([np.nan] * 4)
+            rows.append([np.nan] * 6)
             continue
         seconds = [float(shares @ [leg.seconds for leg in some]) for some in (out, back)]
-        rows.append([*seconds, course_of(out[main], "start"), course_of(back[main], "end")])
-    return Times(*np.array(rows, dtype=np.float64).reshape(-1, 4).T)
+        rows.append([*seconds, course_of(out[main], "start"), course_of(back[main], "end"),
+                     turned_s(out[main], "start"), turned_s(back[main], "end")])  # fmt: skip
+    return Times(*np.array(rows, dtype=np.float64).reshape(-1, 6).T)
 
 
 def water_per_hour(scene: Scene, ways: Ways, weather: Weather, points: Swept, times: Times) -> F64:
@@ -145,6 +151,8 @@ def water_per_hour(scene: Scene, ways: Ways, weather: Weather, points: Swept, ti
         craft.lift_speed_m_s,
         craft.lower_speed_m_s,
         weather.wind.gust_m_s,
+        np.nan_to_num(times.out_turned_s),
+        np.nan_to_num(times.in_turned_s),
     )
     lift_m = np.min(np.nan_to_num(arrays.lift_out_m, nan=np.inf), axis=1)
     loaded_s, empty_s = times.loaded_s, times.empty_s

@@ -40,13 +40,15 @@ def choose(
     clearance: Clearance, wind_from_deg: float, wind_m_s: float, limits: Limits, out_course_deg: float,
     in_course_deg: float, lift_speed_m_s: float, lower_speed_m_s: float,
     declination_deg: float | None = None, display: Display = "metric", gust_m_s: float | None = None,
+    turned_s: tuple[float, float] = (0.0, 0.0),
 ) -> Approach:  # fmt: skip
     """Choose arrival and departure among the open directions.
 
     A direction is open when the lift over its corridor is known and no more than ``lift_limit``, both for a departure
     along it and for an arrival over it. A course is flyable when its corridor allows it and the wind on it keeps
     to the tailwind and crosswind limits. The pair with the least time is taken: raising the load, lowering the bucket,
-    and turning (`constants.TURN_RATE_DEG_S`) between the courses and those of the legs. Equal pairs are
+    and turning (`constants.TURN_RATE_DEG_S`) between the courses and those of the legs, less what the legs turn in any
+    case where they climb or descend on the spot. Equal pairs are
     settled by the headwind (`constants.HEADWIND_WORTH_S`), then by the smaller bearing.
 
     Parameters
@@ -67,6 +69,8 @@ def choose(
         Units for the words of findings.
     gust_m_s
         Gusts [m/s], which the tailwind and crosswind limits are held against; None: a steady wind.
+    turned_s
+        Time that the loaded leg climbs in turns at its start, and the empty one descends in turns at its end [s].
 
     Returns
     -------
@@ -87,8 +91,8 @@ def choose(
     strongest = max(wind_m_s, gust_m_s or 0.0) if wind_m_s > 0 else 0.0
     words = _Words(clearance, limits, wind_from_deg, strongest, declination_deg, display)
     wind = (np.float64(wind_from_deg % 360.0), np.float64(wind_m_s), np.float64(strongest))
-    into = _way_in(clearance, wind, limits, np.float64(in_course_deg), lower_speed_m_s)
-    out = _way_out(clearance, wind, limits, np.float64(out_course_deg), lift_speed_m_s)
+    into = _way_in(clearance, wind, limits, np.float64(in_course_deg), lower_speed_m_s, np.float64(turned_s[1]))
+    out = _way_out(clearance, wind, limits, np.float64(out_course_deg), lift_speed_m_s, np.float64(turned_s[0]))
     known = ~(np.isnan(clearance.lift_in_m) | np.isnan(clearance.lift_out_m))
     both = into.open & out.open
     sectors = open_sectors(clearance.bearing_deg, both)
@@ -113,6 +117,7 @@ def choose(
 def least_seconds(
     arrays: SurveyArrays, wind_from_deg: F64, wind_m_s: F64, limits: Limits, out_course_deg: F64, in_course_deg: F64,
     lift_speed_m_s: float, lower_speed_m_s: float, gust_m_s: float | None = None,
+    out_turned_s: F64 | float = 0.0, in_turned_s: F64 | float = 0.0,
 ) -> F64:  # fmt: skip
     """Time of the best arrival and departure at many points, as `choose` would find it, but for its tie-break.
 
@@ -124,6 +129,8 @@ def least_seconds(
         As for `choose`, one for all points or shape (points,).
     limits, lift_speed_m_s, lower_speed_m_s, gust_m_s
         As for `choose`.
+    out_turned_s, in_turned_s
+        The two of `choose`'s ``turned_s``, one for all points or shape (points,).
 
     Returns
     -------
@@ -131,13 +138,13 @@ def least_seconds(
         Lifting, lowering and turning [s], shape (points,); NaN: no arrival, or no departure, with this wind.
     """
     each = (np.atleast_1d(np.asarray(a, dtype=np.float64))[:, None]
-            for a in (wind_from_deg, wind_m_s, out_course_deg, in_course_deg))  # fmt: skip
-    wind_from, wind, out_course, in_course = each
+            for a in (wind_from_deg, wind_m_s, out_course_deg, in_course_deg, out_turned_s, in_turned_s))  # fmt: skip
+    wind_from, wind, out_course, in_course, out_turned, in_turned = each
     strongest = np.where(wind > 0, np.maximum(wind, gust_m_s or 0.0), 0.0)
     winds = (wind_from % 360.0, wind, strongest)
     ways = (
-        _way_in(arrays, winds, limits, in_course, lower_speed_m_s),
-        _way_out(arrays, winds, limits, out_course, lift_speed_m_s),
+        _way_in(arrays, winds, limits, in_course, lower_speed_m_s, in_turned),
+        _way_out(arrays, winds, limits, out_course, lift_speed_m_s, out_turned),
     )
     into, out = (np.where(way.flyable, way.seconds, np.inf).min(axis=-1) for way in ways)
     total: F64 = np.where(np.isfinite(into + out), into + out, np.nan)
@@ -175,25 +182,30 @@ def width(sector: Sector) -> float:
     return (sector.to_deg - sector.from_deg) % 360.0 or 360.0
 
 
-def _way_in(around: Around, winds: Winds, limits: Limits, leg_course_deg: Wide, speed_m_s: float) -> _Way:
+def _way_in(
+    around: Around, winds: Winds, limits: Limits, leg_course_deg: Wide, speed_m_s: float, turned_s: Wide
+) -> _Way:
     courses = (around.bearing_deg + 180.0) % 360.0
-    return _way("in", courses, around.lift_in_m, winds, limits, leg_course_deg, speed_m_s)
+    return _way("in", courses, around.lift_in_m, winds, limits, leg_course_deg, speed_m_s, turned_s)
 
 
-def _way_out(around: Around, winds: Winds, limits: Limits, leg_course_deg: Wide, speed_m_s: float) -> _Way:
-    return _way("out", around.bearing_deg, around.lift_out_m, winds, limits, leg_course_deg, speed_m_s)
+def _way_out(
+    around: Around, winds: Winds, limits: Limits, leg_course_deg: Wide, speed_m_s: float, turned_s: Wide
+) -> _Way:
+    return _way("out", around.bearing_deg, around.lift_out_m, winds, limits, leg_course_deg, speed_m_s, turned_s)
 
 
 def _way(
     name: Literal["in", "out"], course_deg: F64, lift_m: F64, winds: Winds, limits: Limits,
-    leg_course_deg: Wide, speed_m_s: float,
+    leg_course_deg: Wide, speed_m_s: float, turned_s: Wide,
 ) -> _Way:  # fmt: skip
     from_deg, steady, strongest = winds
     ahead = np.asarray(headwind(course_deg, from_deg, steady))
     across = np.asarray(crosswind(course_deg, from_deg, steady))
     tail = -np.asarray(headwind(course_deg, from_deg, strongest))
     side = np.abs(np.asarray(crosswind(course_deg, from_deg, strongest)))
-    turn_s = np.abs((course_deg - leg_course_deg + 180.0) % 360.0 - 180.0) / k.TURN_RATE_DEG_S.value
+    off = np.abs((course_deg - leg_course_deg + 180.0) % 360.0 - 180.0)
+    turn_s = np.maximum(off / k.TURN_RATE_DEG_S.value - turned_s, 0.0)
     is_open = lift_m <= limits.lift_limit_m  # NaN: not open
     hair = 1e-9  # a wind that stands at its limit is allowed, whatever the last digit of a cosine
     calm = (tail <= limits.tailwind_m_s + hair) & (side <= limits.crosswind_m_s + hair)

@@ -203,6 +203,18 @@ def test_more_lift_needed_never_opens_a_direction(seed, more):
     assert not (chosen(clearance_of(lifts), limits=Limits(lift_limit_m=60 - more)).open & ~before.open).any()
 
 
+def test_a_leg_that_turns_over_the_dip_in_any_case_needs_no_more_turning():
+    free, part, none = (
+        choose(clearance_of(5.0), 180.0, 8.0, Limits(), 90.0, 90.0, LIFT_SPEED, LOWER_SPEED, turned_s=(s, s)).departure
+        for s in (60.0, 4.0, 0.0)
+    )
+    assert free.turn_s == 0.0
+    assert free.headwind_m_s >= none.headwind_m_s
+    for course, turned in ((part, 4.0), (none, 0.0)):
+        off = abs((course.course_deg - 90 + 180) % 360 - 180)
+        assert course.turn_s == pytest.approx(max(0.0, off / 3 - turned))
+
+
 def test_the_quick_time_of_many_points_is_that_of_the_chosen_pairs():
     rng = np.random.default_rng(8)
     lift_out, lift_in = rng.uniform(3, 110, (2, 40, 72))

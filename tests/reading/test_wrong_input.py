@@ -149,7 +149,7 @@ WRONG = [
     ('["0 ft", "4000 ft", "8000 ft"]', '["0 kg", "4000 ft", "8000 ft"]', HEL, ["hoge.pressure_altitude[0]", "'kg'"]),
     ("[hoge]\n", '[[hoge.curve]]\ntemperature = "0 degC"\n', HEL, ["light.toml"]),
     # the bucket's file
-    ('"100 %", "80 %"', '"80 %", "100 %"', BUC, ["bucket.toml: fills[1]", "100%"]),
+    ('"100 %", "80 %"', '"80 %", "100 %"', BUC, ["bucket.toml: fills[1]", "100 %"]),
     ('"600 L"', '"600 kg"', BUC, ["bucket.toml: capacity", "unknown unit 'kg'"]),
     ('length = "4 m"\n', "", BUC, ["bucket.toml: length: missing"]),
     ("part_fill = true", 'part_fill = "yes"', BUC, ["bucket.toml: part_fill", "true or false"]),

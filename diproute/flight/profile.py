@@ -12,6 +12,7 @@ climbing or descending faster than it can.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 import numpy.typing as npt
@@ -19,6 +20,8 @@ import numpy.typing as npt
 from diproute.flight.airspace import Airspace, RouteRules
 from diproute.flight.medium import Flying, wind_vector
 from diproute.records import F64, Wind
+
+SETTLED_M: Final = 5.0  # heights that move less than this need no other reading of the wind table
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,7 +184,9 @@ def fly_way(
                          flying.descent_m_s)  # fmt: skip
         profile = lowest(floor, took, start_m, end_m, flying)
         bottom = profile[1]
-        altitude = np.maximum(0.5 * (bottom[1:-2] + bottom[2:-1]), floor) + hanging_m
+        before_m, altitude = altitude, np.maximum(0.5 * (bottom[1:-2] + bottom[2:-1]), floor) + hanging_m
+        if np.abs(altitude - before_m).max() < SETTLED_M:
+            break
     assert profile is not None
     floors, bottom, time, wait = profile
     ground = airspace.ground.ground[row, col].astype(np.float64)

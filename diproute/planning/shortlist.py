@@ -1,7 +1,7 @@
 """From thousands of points of open water to the few that are judged in full.
 
 Every point is swept for its line and lifts; a rough cycle from the travel-time fields and the best fill and fuel for
-it give a rough water per hour. The best thirty of each water body are looked at again with first legs flown, and the
+it give a rough water per hour. The best sixteen of each water body are looked at again with first legs flown, and the
 best few are kept, spaced apart. A water body without a usable point keeps the one that comes nearest, so that its
 refusal can be shown.
 """
@@ -20,7 +20,7 @@ from diproute.records import F64, DipPoint, Finding, Weather
 from diproute.sites.candidates import Spread, dip_points, openness, representatives, shelter, spread
 from diproute.sites.clearance import SurveyArrays
 
-LOOKED_AT_TWICE = 30  # points of a water
+LOOKED_AT_TWICE = 16  # points of a water
 POINTS_A_WATER = 4
 APART_M = 300.0
 

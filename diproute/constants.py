@@ -215,7 +215,7 @@ SUN_GLARE_ELEVATION_DEG: Final = Constant(20.0, "deg", _assumed("a sun lower tha
 SUN_GLARE_SIDE_DEG: Final = Constant(30.0, "deg", _assumed("sun within this angle of the arrival course"))
 
 # --- doubt ---------------------------------------------------------------------------------------------------
-DOUBT_TEMPERATURE_K: Final = Constant(3.0, "K", _assumed("how far the temperature at the dip may be off"))
-DOUBT_WIND_M_S: Final = Constant(5 * 1852 / 3600, "m/s", _assumed("how far the wind speed may be off"))
-DOUBT_TIMES: Final = Constant(0.20, "1", _assumed("how far fill, drop and manoeuvre times may be off"))
-DOUBT_DRAWS: Final = Constant(400.0, "1", _assumed("enough that the shares are good to a few per cent"))
+UNCERTAIN_TEMPERATURE_K: Final = Constant(3.0, "K", _assumed("how far the temperature at the dip may be off"))
+UNCERTAIN_WIND_M_S: Final = Constant(5 * 1852 / 3600, "m/s", _assumed("how far the wind speed may be off"))
+UNCERTAIN_TIMES: Final = Constant(0.20, "1", _assumed("how far fill, drop and manoeuvre times may be off"))
+UNCERTAIN_CASES: Final = Constant(400.0, "1", _assumed("enough that the shares are good to a few per cent"))

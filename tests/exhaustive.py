@@ -4,11 +4,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from diproute.planning.assess import fly_sites, judge
-from diproute.planning.scene import open_scene
+from diproute.planning.assessment import fly_sites, judge
+from diproute.planning.prepared import prepare_ground
+from diproute.planning.screening import rough_times, sweep, water_per_hour
 from diproute.planning.shortlist import Candidate, shortlist
-from diproute.planning.ways import find_ways
-from diproute.planning.worth import rough_times, sweep, water_per_hour
+from diproute.planning.travel_fields import solve_fields
 from diproute.records import DipPoint, Incident
 from diproute.sites.candidates import dip_points, spread
 
@@ -31,9 +31,9 @@ class Everywhere:
     """A scene with its shortlist."""
 
     def __init__(self, incident: Incident) -> None:
-        self.scene = open_scene(incident)
+        self.scene = prepare_ground(incident)
         self.weather = incident.weather
-        self.ways = find_ways(self.scene, self.weather.wind)
+        self.ways = solve_fields(self.scene, self.weather.wind)
         self.kept = shortlist(self.scene, self.ways, self.weather).kept
 
     def flown(self, points: list[DipPoint]) -> np.ndarray:

@@ -2,8 +2,8 @@
 
 import numpy as np
 
-from diproute.flight.airspace import RouteRules
 from diproute.records import Grid, Ground, Obstacle, Wind
+from diproute.routing.airspace import RouteRules
 
 CALM = Wind((0.0,), (0.0,), (0.0,))
 PLAIN = RouteRules(

@@ -13,7 +13,7 @@ PACKAGE = Path(__file__).parents[1] / "diproute"
 LEVELS: list[set[str]] = [
     {"constants", "errors"},
     {"physics", "records", "units"},
-    {"flight", "reading", "sites", "writing"},
+    {"reading", "routing", "sites", "sortie", "writing"},
     {"planning"},
     {"cli"},
 ]

@@ -9,12 +9,12 @@ import pytest
 from demo_flight import BUCKET, CREW_KG, FRESH, FT, LIGHT, LONG_LINE, SEA_LEVEL_KG, constant_power_chart
 
 from diproute.constants import RESERVE_S
-from diproute.flight.cycle import cycle
-from diproute.flight.duty import duty_left
-from diproute.flight.hover_chart import hover_limit
-from diproute.flight.load import Place, load_sheet
-from diproute.flight.sortie import Ferry, best
 from diproute.records import Line
+from diproute.sortie.cycle import cycle
+from diproute.sortie.duty import duty_left
+from diproute.sortie.fuel_cycle import Ferry, best
+from diproute.sortie.hover_chart import hover_limit
+from diproute.sortie.load import Place, load_sheet
 from diproute.units import parse
 
 LB, GAL = 0.45359237, 3.785411784  # NIST SP 811 (2008) Appendix B, from memory

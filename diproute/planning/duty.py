@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from diproute.flight.duty import duty_left, sorties_left
 from diproute.records import DutyPlan, Incident, SitePlan
+from diproute.sortie.duty import duty_left, sorties_left
 from diproute.units import show, show_time
 
 

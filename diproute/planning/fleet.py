@@ -8,13 +8,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from diproute.constants import DIP_SPACING_S
-from diproute.flight.cycle import hole_seconds
-from diproute.flight.flow import assign
-from diproute.planning.assess import fly_sites, judge
-from diproute.planning.scene import Scene, scene_for
+from diproute.planning.assessment import fly_sites, judge
+from diproute.planning.prepared import PreparedGround, prepared_for
 from diproute.planning.shortlist import Candidate
-from diproute.planning.ways import find_ways
+from diproute.planning.travel_fields import solve_fields
 from diproute.records import Craft, FleetPlan, Shared, SitePlan, Weather
+from diproute.sortie.cycle import hole_seconds
+from diproute.sortie.queueing import assign
 from diproute.units import show, show_time
 
 MOST_SITES = 20
@@ -27,7 +27,7 @@ class _Kind:
     sites: tuple[SitePlan | None, ...]  # of the offered ones, as this kind works them; None: it cannot
 
 
-def share_out(scene: Scene, weather: Weather, sites: Sequence[SitePlan]) -> FleetPlan | None:
+def share_out(scene: PreparedGround, weather: Weather, sites: Sequence[SitePlan]) -> FleetPlan | None:
     """Send the incident's helicopters where together they deliver the most.
 
     One helicopter at a time is in the hole of a dip point, the next one a spacing later. Of each water body only the
@@ -54,7 +54,7 @@ def share_out(scene: Scene, weather: Weather, sites: Sequence[SitePlan]) -> Flee
     kinds = [_Kind(incident.helicopter.name, incident.count, own)]
     for craft in incident.more:
         other = _scene_for(scene, craft)
-        flown = fly_sites(other, find_ways(other, weather.wind), weather, points)
+        flown = fly_sites(other, solve_fields(other, weather.wind), weather, points)
         judged = [judge(other, weather, one) for one in flown]
         theirs = tuple(None if site.refused or site.sortie is None else site for site in judged)
         kinds.append(_Kind(craft.helicopter.name, craft.count, theirs))
@@ -93,7 +93,7 @@ def share_out(scene: Scene, weather: Weather, sites: Sequence[SitePlan]) -> Flee
 
 
 def _told(
-    scene: Scene, sites: Sequence[SitePlan], kinds: Sequence[_Kind], parts: tuple[Shared, ...], total: float
+    scene: PreparedGround, sites: Sequence[SitePlan], kinds: Sequence[_Kind], parts: tuple[Shared, ...], total: float
 ) -> FleetPlan:
     display = scene.incident.display
     words = []
@@ -121,7 +121,7 @@ def _one_a_water(sites: Sequence[SitePlan]) -> list[int]:
     return list(best.values())[:MOST_SITES]
 
 
-def _scene_for(scene: Scene, craft: Craft) -> Scene:
+def _scene_for(scene: PreparedGround, craft: Craft) -> PreparedGround:
     """Make the same ground ready for another helicopter and bucket."""
     incident = replace(
         scene.incident,
@@ -133,4 +133,4 @@ def _scene_for(scene: Scene, craft: Craft) -> Scene:
         count=craft.count,
         more=(),
     )
-    return scene_for(scene, incident)
+    return prepared_for(scene, incident)

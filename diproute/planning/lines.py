@@ -6,8 +6,8 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from diproute.flight.sortie import Answer
 from diproute.records import Clearance, Cycle, Finding, Incident, Line, LineChoice
+from diproute.sortie.fuel_cycle import Answer
 from diproute.units import show, show_time, show_up
 
 

@@ -8,10 +8,10 @@ from typing import Any
 
 from diproute.constants import FRESH_WATER_KG_L, SEA_WATER_KG_L
 from diproute.errors import IncidentError
-from diproute.flight.hover_chart import why_no_answer
-from diproute.flight.load import Place, load_sheet
 from diproute.planning.air import one_air
 from diproute.records import Incident, Line, Load
+from diproute.sortie.hover_chart import why_no_answer
+from diproute.sortie.load import Place, load_sheet
 from diproute.units import parse, show, show_share
 
 

@@ -6,16 +6,16 @@ from dataclasses import replace
 
 from diproute import __version__
 from diproute.errors import LayerError
-from diproute.planning.assess import fly_sites, judge
-from diproute.planning.day import day_of
-from diproute.planning.doubt import doubt_of
+from diproute.planning.assessment import fly_sites, judge
 from diproute.planning.duty import duty_plan
 from diproute.planning.fleet import share_out
+from diproute.planning.hours import day_of
+from diproute.planning.prepared import PreparedGround, prepare_ground
 from diproute.planning.ranking import no_power_in_hand, ordered
-from diproute.planning.scene import Scene, open_scene
+from diproute.planning.sensitivity import sensitivity_of
 from diproute.planning.shortlist import Shortlist, shortlist
 from diproute.planning.sun import darkness
-from diproute.planning.ways import find_ways
+from diproute.planning.travel_fields import solve_fields
 from diproute.records import Finding, Incident, Plan, Weather
 
 
@@ -37,16 +37,16 @@ def make_plan(incident: Incident) -> Plan:
     InputError
         A layer that cannot be used, or one that does not reach the search.
     """
-    return plan_scene(open_scene(incident), incident.weather)
+    return plan_prepared(prepare_ground(incident), incident.weather)
 
 
-def plan_scene(scene: Scene, weather: Weather) -> Plan:
+def plan_prepared(scene: PreparedGround, weather: Weather) -> Plan:
     """Plan a scene that is open already, in the weather of one hour.
 
     Parameters
     ----------
     scene
-        From `open_scene`.
+        From `prepare_ground`.
     weather
         Air and wind of the hour.
 
@@ -55,7 +55,7 @@ def plan_scene(scene: Scene, weather: Weather) -> Plan:
     LayerError
         No open water within the search.
     """
-    ways = find_ways(scene, weather.wind)
+    ways = solve_fields(scene, weather.wind)
     short = shortlist(scene, ways, weather)
     if not short.kept:
         left = f"; {len(scene.opened.left_out)} left out" if scene.opened.left_out else ""
@@ -74,13 +74,13 @@ def plan_scene(scene: Scene, weather: Weather) -> Plan:
         sites=sites,
         cautions=tuple(dict.fromkeys(_plan_cautions(scene, weather, short))),
         day=day_of(scene, sites),
-        doubt=doubt_of(scene, sites),
+        doubt=sensitivity_of(scene, sites),
         fleet=share_out(scene, weather, sites),
         duty=duty_plan(scene.incident, sites),
     )
 
 
-def _plan_cautions(scene: Scene, weather: Weather, short: Shortlist) -> list[Finding]:
+def _plan_cautions(scene: PreparedGround, weather: Weather, short: Shortlist) -> list[Finding]:
     found = [*weather.cautions, *scene.opened.cautions]
     if scene.declination.caution is not None:
         found.append(Finding("compass", scene.declination.caution))

@@ -13,9 +13,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from diproute.planning.scene import Scene
-from diproute.planning.ways import Ways
-from diproute.planning.worth import Swept, flown_times, rough_times, sweep, water_per_hour, wind_over
+from diproute.planning.prepared import PreparedGround
+from diproute.planning.screening import Swept, flown_times, rough_times, sweep, water_per_hour, wind_over
+from diproute.planning.travel_fields import TravelFields
 from diproute.records import F64, DipPoint, Finding, Weather
 from diproute.sites.candidates import Spread, dip_points, openness, representatives, shelter, spread
 from diproute.sites.clearance import SurveyArrays
@@ -43,7 +43,7 @@ class Shortlist:
     not_kept: int  # water bodies with a usable point that did not make the list
 
 
-def shortlist(scene: Scene, ways: Ways, weather: Weather) -> Shortlist:
+def shortlist(scene: PreparedGround, ways: TravelFields, weather: Weather) -> Shortlist:
     """Choose the points that are worth judging in full.
 
     Parameters
@@ -108,7 +108,9 @@ def shortlist(scene: Scene, ways: Ways, weather: Weather) -> Shortlist:
     return Shortlist(tuple(kept), len(values), dropped)
 
 
-def _looked_at_twice(scene: Scene, ways: Ways, weather: Weather, points: Swept, counts: Sequence[int]) -> F64:
+def _looked_at_twice(
+    scene: PreparedGround, ways: TravelFields, weather: Weather, points: Swept, counts: Sequence[int]
+) -> F64:
     """Estimate the water an hour of every point, and again with first legs flown for the best of each water.
 
     Legs that climb out of a hole may leave in any direction at little cost, so that the courses of neighbours differ,
@@ -138,7 +140,9 @@ def _looked_at_twice(scene: Scene, ways: Ways, weather: Weather, points: Swept, 
     return value
 
 
-def _shown(scene: Scene, ways: Ways, weather: Weather, points: Spread, arrays: SurveyArrays) -> tuple[int, str]:
+def _shown(
+    scene: PreparedGround, ways: TravelFields, weather: Weather, points: Spread, arrays: SurveyArrays
+) -> tuple[int, str]:
     """Pick the point that stands for a water without a usable one: the best in a calm, which another hour may bring."""
     wind = replace(weather.wind, speed_m_s=tuple(0.0 for _ in weather.wind.speed_m_s), gust_m_s=None)
     swept = sweep(scene, [points])

@@ -41,7 +41,7 @@ from diproute.records.flight import (
     Sortie,
 )
 from diproute.records.ground import AvoidArea, DipPoint, Grid, Ground, LeftOut, Obstacle, WaterBody
-from diproute.records.outlook import Day, Doubt, DutyPlan, FleetPlan, Hour, Shared, SiteHour, Stray
+from diproute.records.outlook import Day, DutyPlan, FleetPlan, Hour, Sensitivity, Shared, SiteHour, Stray
 from diproute.records.plan import Plan, SitePlan
 from diproute.records.site import Approach, Clearance, Course, Governing, Sector
 
@@ -65,7 +65,6 @@ __all__ = [
     "Day",
     "DipPoint",
     "Display",
-    "Doubt",
     "Drop",
     "Duty",
     "DutyPlan",
@@ -93,6 +92,7 @@ __all__ = [
     "Route",
     "Search",
     "Sector",
+    "Sensitivity",
     "Shared",
     "SiteHour",
     "SitePlan",

@@ -53,7 +53,7 @@ class Stray:
 
 
 @dataclass(frozen=True, slots=True)
-class Doubt:
+class Sensitivity:
     """Whether the ranking holds. ``sites`` is in the order of ``Plan.sites``; None: refused."""
 
     draws: int

@@ -9,7 +9,7 @@ from diproute.records.asked import Incident, Line
 from diproute.records.base import Criterion, Finding
 from diproute.records.flight import CurvePoint, Cycle, LineChoice, Load, Route, Sortie
 from diproute.records.ground import AvoidArea, DipPoint, Ground, LeftOut, WaterBody
-from diproute.records.outlook import Day, Doubt, DutyPlan, FleetPlan
+from diproute.records.outlook import Day, DutyPlan, FleetPlan, Sensitivity
 from diproute.records.site import Approach, Clearance
 
 
@@ -60,7 +60,7 @@ class Plan:
     sites: tuple[SitePlan, ...]  # ranked first, then the refused ones
     cautions: tuple[Finding, ...] = ()
     day: Day | None = None  # None: no hourly weather
-    doubt: Doubt | None = None  # None: no usable site
+    doubt: Sensitivity | None = None  # None: no usable site
     fleet: FleetPlan | None = None  # None: one helicopter
     duty: DutyPlan | None = None  # None: no usable site
 

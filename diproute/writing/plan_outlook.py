@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any
 
-from diproute.records import Day, Doubt, DutyPlan, FleetPlan, Hour, Plan, SitePlan
+from diproute.records import Day, DutyPlan, FleetPlan, Hour, Plan, Sensitivity, SitePlan
 from diproute.writing.rounding import course, hundredth, share, tenth
 
 Entry = dict[str, Any]
@@ -27,7 +27,7 @@ def day_entry(plan: Plan) -> Entry | None:
 
 def doubt_entry(plan: Plan) -> Entry | None:
     """Turn the doubt into its dictionary; refused sites have no entry."""
-    doubt: Doubt | None = plan.doubt
+    doubt: Sensitivity | None = plan.doubt
     if doubt is None:
         return None
     return {

@@ -16,11 +16,11 @@ sys.path[:0] = [str(Path(__file__).parents[1]), str(Path(__file__).parents[2])]
 
 from route_scene import make_ground  # noqa: E402
 
-from diproute.flight.airspace import RouteRules, prepare  # noqa: E402
-from diproute.flight.blocked import Blocked  # noqa: E402
-from diproute.flight.medium import Flying, build, fill_times  # noqa: E402
-from diproute.flight.route import Ask, solve  # noqa: E402
 from diproute.records import Wind  # noqa: E402
+from diproute.routing.airspace import RouteRules, prepare  # noqa: E402
+from diproute.routing.blocked import Blocked  # noqa: E402
+from diproute.routing.speed_model import Flying, build, fill_times  # noqa: E402
+from diproute.routing.travel_time import Ask, solve  # noqa: E402
 
 RULES = RouteRules(
     cruise_clearance_m=45.0, lateral_clearance_m=60.0, load_margin_m=5.0, wire_margin_m=10.0, corridor_start_m=15.0,

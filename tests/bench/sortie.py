@@ -13,9 +13,9 @@ sys.path[:0] = [str(Path(__file__).parents[1]), str(Path(__file__).parents[2])]
 
 from demo_flight import BUCKET, CREW_KG, FRESH, LIGHT, LONG_LINE  # noqa: E402
 
-from diproute.flight.hover_chart import hover_limit  # noqa: E402
-from diproute.flight.optimise import best_of_many  # noqa: E402
-from diproute.flight.sortie import site_terms  # noqa: E402
+from diproute.sortie.fill_and_fuel import best_of_many  # noqa: E402
+from diproute.sortie.fuel_cycle import site_terms  # noqa: E402
+from diproute.sortie.hover_chart import hover_limit  # noqa: E402
 
 
 def run(sites: int = 200, hours: int = 12) -> int:

@@ -7,8 +7,8 @@ from typing import Any
 import pytest
 from small_incident import POND, WIRE, again, ring, write_incident
 
-from diproute.planning.plan import plan_scene
-from diproute.planning.scene import Scene, open_scene
+from diproute.planning.plan import plan_prepared
+from diproute.planning.prepared import PreparedGround, prepare_ground
 from diproute.reading.incident import read_incident
 from diproute.records import Plan
 
@@ -22,34 +22,34 @@ def small(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="session")
-def small_scene(small: Path) -> Scene:
-    return open_scene(read_incident(small))
+def small_scene(small: Path) -> PreparedGround:
+    return prepare_ground(read_incident(small))
 
 
 @pytest.fixture(scope="session")
-def small_plan(small_scene: Scene) -> Plan:
-    return plan_scene(small_scene, small_scene.incident.weather)
+def small_plan(small_scene: PreparedGround) -> Plan:
+    return plan_prepared(small_scene, small_scene.incident.weather)
 
 
 @pytest.fixture(scope="session")
-def scene_of(small: Path) -> Callable[..., Scene]:
+def scene_of(small: Path) -> Callable[..., PreparedGround]:
     """The small incident with other keys, over the same layers."""
     count = iter(range(1000))
     same = {"layers.obstacles": ["wires.geojson"]}
 
-    def make(changes: dict[str, Any]) -> Scene:
-        return open_scene(read_incident(again(small, f"other{next(count)}.toml", changes, **same)))
+    def make(changes: dict[str, Any]) -> PreparedGround:
+        return prepare_ground(read_incident(again(small, f"other{next(count)}.toml", changes, **same)))
 
     return make
 
 
 @pytest.fixture(scope="session")
-def plan_of(scene_of: Callable[..., Scene]) -> MakePlan:
+def plan_of(scene_of: Callable[..., PreparedGround]) -> MakePlan:
     """The plan of the small incident with other keys, over the same layers."""
 
     def make(changes: dict[str, Any]) -> Plan:
         scene = scene_of(changes)
-        return plan_scene(scene, scene.incident.weather)
+        return plan_prepared(scene, scene.incident.weather)
 
     return make
 
@@ -59,7 +59,7 @@ def made_plan(tmp_path_factory: pytest.TempPathFactory) -> MakePlan:
     """The plan of another small incident, with layers of its own."""
 
     def make(changes: dict[str, Any] | None = None, **layers: Any) -> Plan:
-        scene = open_scene(read_incident(write_incident(tmp_path_factory.mktemp("other"), changes, **layers)))
-        return plan_scene(scene, scene.incident.weather)
+        scene = prepare_ground(read_incident(write_incident(tmp_path_factory.mktemp("other"), changes, **layers)))
+        return plan_prepared(scene, scene.incident.weather)
 
     return make

@@ -10,8 +10,8 @@ import shapely
 from layer_scene import FRAME
 from small_incident import LAKE, POND, WIRE, place, ring
 
-from diproute.planning.plan import plan_scene
-from diproute.planning.ways import course_of
+from diproute.planning.plan import plan_prepared
+from diproute.planning.travel_fields import course_of
 
 HALF_TANKS_KG = 0.5 * 540 * 0.8  # demo-light: 540 L of 0.8 kg/L
 
@@ -216,11 +216,11 @@ def test_every_load_hovers_at_its_limit(small_plan):
 
 
 def test_a_scene_may_be_planned_twice(small_scene, small_plan):
-    later = plan_scene(small_scene, small_scene.incident.weather)
+    later = plan_prepared(small_scene, small_scene.incident.weather)
     assert [s.id for s in later.sites] == [s.id for s in small_plan.sites]
     assert [s.sortie for s in later.sites] == [s.sortie for s in small_plan.sites]
     calm = replace(small_scene.incident.weather, wind=replace(small_scene.incident.weather.wind, speed_m_s=(0.0,)))
-    assert plan_scene(small_scene, calm).usable[0].approach.arrival.headwind_m_s == pytest.approx(0.0)
+    assert plan_prepared(small_scene, calm).usable[0].approach.arrival.headwind_m_s == pytest.approx(0.0)
 
 
 @pytest.mark.parametrize("keys", [{"base.at": place(0, 0)}, {"drop": [{"name": "Head", "at": place(2400, 0)}]}])

@@ -7,10 +7,10 @@ import numpy as np
 import pytest
 from small_incident import place
 
-from diproute.planning.assess import fly_sites
-from diproute.planning.plan import plan_scene
+from diproute.planning.assessment import fly_sites
+from diproute.planning.plan import plan_prepared
 from diproute.planning.shortlist import shortlist
-from diproute.planning.ways import find_ways
+from diproute.planning.travel_fields import solve_fields
 
 
 def best_by_water(plan):
@@ -27,7 +27,7 @@ def by_heat(small_scene):
     """Plans from a cold morning to more heat than the chart has."""
     weather = small_scene.incident.weather
     return [
-        plan_scene(small_scene, replace(weather, air=replace(weather.air, temperature_k=273.15 + t)))
+        plan_prepared(small_scene, replace(weather, air=replace(weather.air, temperature_k=273.15 + t)))
         for t in (5, 20, 32, 38, 44, 58)
     ]
 
@@ -64,12 +64,12 @@ def test_higher_density_altitude_in_the_heat(by_heat):
 def by_margin(small_scene, scene_of):
     """The same points flown with growing load margins."""
     weather = small_scene.incident.weather
-    ways = find_ways(small_scene, weather.wind)
+    ways = solve_fields(small_scene, weather.wind)
     kept = shortlist(small_scene, ways, weather).kept
     flown = []
     for margin in (2, 5, 15, 40):
         scene = scene_of({"limits.load_margin": f"{margin} m"})
-        flown.append(fly_sites(scene, find_ways(scene, weather.wind), weather, kept))
+        flown.append(fly_sites(scene, solve_fields(scene, weather.wind), weather, kept))
     return flown
 
 

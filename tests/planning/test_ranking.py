@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 from small_incident import LAKE, Water, disc
 
-from diproute.planning.plan import plan_scene
+from diproute.planning.plan import plan_prepared
 from diproute.planning.ranking import depth_refusal, no_power_in_hand, ordered, point_cautions
 from diproute.records import Limits
 
@@ -119,7 +119,7 @@ def test_every_water_gets_a_point_before_one_gets_two(many):
 def test_the_plan_takes_the_hour_s_weather(small_scene):
     weather = small_scene.incident.weather
     windy = replace(weather, wind=replace(weather.wind, from_deg=(90.0,), speed_m_s=(7.0,)))
-    plan = plan_scene(small_scene, windy)
+    plan = plan_prepared(small_scene, windy)
     assert plan.incident.weather is windy
     for site in plan.usable:
         assert site.approach.arrival.headwind_m_s > -2.58  # 5 kt of tailwind is the limit

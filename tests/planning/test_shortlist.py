@@ -11,11 +11,11 @@ import pytest
 import shapely
 from exhaustive import Everywhere
 
-from diproute.flight.route import Ask
-from diproute.planning.rough import rough_courses, rough_seconds
+from diproute.planning.field_estimates import rough_courses, rough_seconds
 from diproute.planning.shortlist import shortlist
-from diproute.planning.ways import course_of, find_ways, site_legs
+from diproute.planning.travel_fields import course_of, site_legs, solve_fields
 from diproute.reading.incident import read_incident
+from diproute.routing.travel_time import Ask
 
 SAMPLE = Path(__file__).parent.parent.parent / "sample_geo" / "incident.toml"
 
@@ -51,7 +51,7 @@ def test_kept_points_of_a_water_are_apart(sample):
 def test_rough_times_count_the_climb(small_scene):
     """Against the legs as flown, from points low and high over the lake."""
     weather = small_scene.incident.weather
-    ways = find_ways(small_scene, weather.wind)
+    ways = solve_fields(small_scene, weather.wind)
     x, y = np.array([2400.0, 2100.0, -1500.0]), np.array([0.0, 200.0, -1000.0])
     low, high = (rough_seconds(ways, x, y, np.full(3, bottom)) for bottom in (603.0, 640.0))
     assert (low[0] >= high[0]).all()
@@ -65,7 +65,7 @@ def test_rough_times_count_the_climb(small_scene):
 
 
 def test_rough_courses_point_to_the_fire(small_scene):
-    ways = find_ways(small_scene, small_scene.incident.weather.wind)
+    ways = solve_fields(small_scene, small_scene.incident.weather.wind)
     x, y = np.array([2400.0, -1500.0]), np.array([0.0, -1000.0])
     out, back = rough_courses(ways, x, y)
     asks = [Ask(a, b, 603.0, 4.5) for a, b in zip(x, y, strict=True)]
@@ -76,7 +76,7 @@ def test_rough_courses_point_to_the_fire(small_scene):
 
 def test_same_list_twice(small_scene):
     weather = small_scene.incident.weather
-    ways = find_ways(small_scene, weather.wind)
+    ways = solve_fields(small_scene, weather.wind)
     one, two = (shortlist(small_scene, ways, weather) for _ in range(2))
     assert [c.point for c in one.kept] == [c.point for c in two.kept]
     assert one.looked_at == two.looked_at > 100

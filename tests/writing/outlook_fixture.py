@@ -13,7 +13,6 @@ from plan_fixture import blob, make_plan
 from diproute.records import (
     Craft,
     Day,
-    Doubt,
     Duty,
     DutyPlan,
     Finding,
@@ -21,6 +20,7 @@ from diproute.records import (
     Hour,
     LineChoice,
     Plan,
+    Sensitivity,
     Shared,
     SiteHour,
     SitePlan,
@@ -93,7 +93,7 @@ def full_plan(**given: object) -> Plan:
         incident=replace(plan.incident, count=3, more=(more,), duty=Duty(7200.0, 14400.0, (25000.0,))),
         sites=sites,
         day=make_day(sites),
-        doubt=Doubt(
+        doubt=Sensitivity(
             400,
             0,
             (

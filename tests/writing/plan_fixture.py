@@ -11,7 +11,6 @@ from pathlib import Path
 import numpy as np
 from shapely.geometry import LineString, Point, Polygon
 
-from diproute.flight.load import Place, load_sheet
 from diproute.physics.geodesy import LocalFrame
 from diproute.records import (
     Air,
@@ -53,6 +52,7 @@ from diproute.records import (
     Weather,
     Wind,
 )
+from diproute.sortie.load import Place, load_sheet
 
 LAT, LON = 42.1, -160.05
 FRAME = LocalFrame(LAT, LON)

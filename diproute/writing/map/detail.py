@@ -58,7 +58,7 @@ def detail(site: SitePlan, plan: Plan) -> Markup:
         tag("p", where, class_="where"),
         join(tag("h3", "Refused because"), findings(site.refused)) if site.refused else None,
         _definitions(_numbers(site, plan)),
-        tag("h3", "Ways in and out"),
+        tag("h3", "TravelFields in and out"),
         tag(
             "div",
             tag("figure", Markup(_rose(site, plan)), class_="round"),

@@ -1,1 +1,0 @@
-"""The helicopter flown on paper: hover limit, load, route, cycle, fuel cycle."""

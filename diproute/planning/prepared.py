@@ -1,0 +1,122 @@
+"""What does not change with the weather: layers, the ground made ready, the airspace, the travel-time fields' ends."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from diproute.physics.magnetics import Declination, declination
+from diproute.reading.layers import Opened, open_layers
+from diproute.records import F64, Ground, Incident
+from diproute.routing.airspace import Airspace, RouteRules
+from diproute.routing.airspace import prepare as prepare_airspace
+from diproute.sites.clearance import Heights
+from diproute.sites.clearance import prepare as prepare_heights
+from diproute.sites.rules import ClearanceRules
+
+
+@dataclass(frozen=True, slots=True)
+class Places:
+    """Points that legs run to: a drop's, or the base. Arrays have one entry a point."""
+
+    name: str
+    share: float
+    x_m: F64
+    y_m: F64
+    bottom_m: F64  # of the bucket there [m AMSL]
+
+
+@dataclass(frozen=True, slots=True)
+class PreparedGround:
+    """An incident's ground with everything that is prepared once for any number of sites and hours."""
+
+    incident: Incident
+    opened: Opened
+    rules: ClearanceRules
+    heights: Heights
+    airspace: Airspace
+    drops: tuple[Places, ...]
+    base: Places | None
+    declination: Declination
+
+    @property
+    def ground(self) -> Ground:
+        """The working grid."""
+        return self.opened.ground
+
+    @property
+    def longest_hanging_m(self) -> float:
+        """The longest carried line with the bucket below it [m]."""
+        return self.incident.lines[-1].length_m + self.incident.bucket.length_m
+
+
+def prepare_ground(incident: Incident) -> PreparedGround:
+    """Read the layers and make the ground and the airspace ready.
+
+    Parameters
+    ----------
+    incident
+        From `diproute.read_incident`.
+
+    Raises
+    ------
+    LayerError
+        A layer that cannot be used, as `diproute.reading.layers.open_layers`.
+    RangeError
+        A date outside the magnetic model.
+    """
+    opened = open_layers(incident)
+    ground, limits = opened.ground, incident.limits
+    drops = tuple(
+        Places(d.name, d.share, d.x_m, d.y_m, top_at(ground, d.x_m, d.y_m) + limits.drop_height_m) for d in opened.drops
+    )
+    base = None
+    if incident.base is not None:
+        x, y = (np.atleast_1d(a) for a in opened.frame.to_xy(incident.base.lon_deg, incident.base.lat_deg))
+        base = Places("base", 1.0, x, y, top_at(ground, x, y) + limits.least_lift_m)
+    middle = float(np.mean(np.concatenate([drop.bottom_m for drop in drops])))
+    variation = declination(
+        ground.grid.lat_deg, ground.grid.lon_deg, 0.0 if np.isnan(middle) else middle, incident.when
+    )
+    return PreparedGround(incident, opened, *_made_ready(incident, opened), drops, base, variation)
+
+
+def prepared_for(scene: PreparedGround, incident: Incident) -> PreparedGround:
+    """Make the same layers ready for another helicopter or bucket.
+
+    Parameters
+    ----------
+    scene
+        From `prepare_ground`.
+    incident
+        The scene's own but for helicopter, bucket, crew, fuel and fill.
+    """
+    rules, heights, airspace = _made_ready(incident, scene.opened)
+    return replace(scene, incident=incident, rules=rules, heights=heights, airspace=airspace)
+
+
+def _made_ready(incident: Incident, opened: Opened) -> tuple[ClearanceRules, Heights, Airspace]:
+    ground, limits = opened.ground, incident.limits
+    rules = ClearanceRules.from_limits(
+        limits,
+        incident.hover_circle_m,
+        incident.helicopter.rotor_diameter_m,
+        incident.bucket.length_m,
+        ground.vertical_error_m,
+        limits.surface,
+    )
+    hanging = incident.lines[-1].length_m + incident.bucket.length_m
+    route_rules = RouteRules.of(limits, ground.vertical_error_m, hanging)
+    return rules, prepare_heights(ground, rules), prepare_airspace(ground, opened.avoid, route_rules)
+
+
+def top_at(ground: Ground, x_m: F64, y_m: F64) -> F64:
+    """Give the highest thing in the cells of some points [m AMSL]; NaN where not known or off the grid."""
+    grid = ground.grid
+    row = np.floor((grid.top_m - y_m) / grid.cell_m).astype(np.int64)
+    col = np.floor((x_m - grid.left_m) / grid.cell_m).astype(np.int64)
+    inside = (row >= 0) & (row < grid.rows) & (col >= 0) & (col < grid.cols)
+    out = np.full(np.shape(x_m), np.nan)
+    out[inside] = ground.top[row[inside], col[inside]]
+    return out

@@ -1,0 +1,189 @@
+"""The travel-time fields of a plan, one solve each for all sites, and the legs that follow from them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from diproute.errors import LayerError
+from diproute.physics.geodesy import distance_and_course
+from diproute.planning.prepared import Places, PreparedGround
+from diproute.records import F64, Helicopter, Leg, Wind
+from diproute.routing.blocked import Blocked
+from diproute.routing.separation import legs_apart
+from diproute.routing.speed_model import Flying
+from diproute.routing.travel_time import Ask, Field, solve
+
+CORES = 2
+
+
+@dataclass(frozen=True, slots=True)
+class TravelFields:
+    """Fields in one wind: loaded to each drop, empty from it, and empty between the base and the work."""
+
+    scene: PreparedGround
+    wind: Wind
+    loaded: tuple[Field, ...]
+    empty: tuple[Field, ...]
+    from_base: Field | None
+    to_base: Field | None
+
+    @property
+    def shares(self) -> F64:
+        """Share of the loads that each drop gets."""
+        return np.array([drop.share for drop in self.scene.drops])
+
+
+@dataclass(frozen=True, slots=True)
+class Legs:
+    """The legs of one site, one a drop, or what blocks them."""
+
+    loaded: tuple[Leg | Blocked, ...]
+    empty: tuple[Leg | Blocked, ...]
+
+    @property
+    def blocked(self) -> Blocked | None:
+        """The first thing in the way; None: every leg is there."""
+        return next((leg for leg in (*self.loaded, *self.empty) if isinstance(leg, Blocked)), None)
+
+
+def solve_fields(scene: PreparedGround, wind: Wind) -> TravelFields:
+    """Solve every field of a plan.
+
+    Raises
+    ------
+    LayerError
+        A drop or the base where the ground is not known.
+    """
+    craft = scene.incident.helicopter
+    full = Flying(craft.speed_loaded_m_s, craft.climb_loaded_m_s, craft.descent_loaded_m_s)
+    empty = Flying(craft.speed_empty_m_s, craft.climb_empty_m_s, craft.descent_empty_m_s)
+    jobs: list[tuple[Places, Flying, bool]] = []
+    for drop in scene.drops:
+        jobs += [(drop, full, True), (drop, empty, False)]
+    if scene.base is not None:
+        jobs += [(scene.base, empty, False), (scene.base, empty, True)]
+
+    def run(job: tuple[Places, Flying, bool]) -> Field:
+        places, flying, towards = job
+        known = np.isfinite(places.bottom_m)
+        if not known.any():
+            raise LayerError(
+                f"{places.name}: the ground is not known there; give elevation (and canopy) that covers it",
+                where="layers.elevation",
+            )
+        return solve(
+            scene.airspace,
+            flying,
+            wind,
+            places.x_m[known],
+            places.y_m[known],
+            places.bottom_m[known],
+            towards=towards,
+        )
+
+    with ThreadPoolExecutor(CORES) as pool:
+        fields = list(pool.map(run, jobs))
+    count = 2 * len(scene.drops)
+    based = scene.base is not None
+    return TravelFields(
+        scene,
+        wind,
+        tuple(fields[0:count:2]),
+        tuple(fields[1:count:2]),
+        fields[count] if based else None,
+        fields[count + 1] if based else None,
+    )
+
+
+def site_legs(ways: TravelFields, loaded: Sequence[Ask], empty: Sequence[Ask]) -> list[Legs]:
+    """Fly the legs of every site to and from every drop, apart where the incident asks for it.
+
+    Parameters
+    ----------
+    loaded, empty
+        One a site: where the loaded leg starts, and where the empty one ends.
+    """
+    display, apart_m = ways.scene.incident.display, ways.scene.incident.limits.keep_apart_m
+    drops = ways.scene.drops
+    jobs: list[tuple[Field, Sequence[Ask], str, Literal["loaded", "empty"]]] = [
+        (field, loaded, drop.name, "loaded") for field, drop in zip(ways.loaded, drops, strict=True)
+    ]
+    if apart_m == 0:
+        jobs += [(field, empty, drop.name, "empty") for field, drop in zip(ways.empty, drops, strict=True)]
+
+    def run(job: tuple[Field, Sequence[Ask], str, Literal["loaded", "empty"]]) -> list[Leg | Blocked]:
+        field, asks, name, kind = job
+        return field.legs(asks, name, kind, display, threads=1)
+
+    with ThreadPoolExecutor(CORES) as pool:
+        found = list(pool.map(run, jobs))
+    out, back = found[: len(drops)], found[len(drops) :]
+    if apart_m > 0:
+        back = [
+            legs_apart(field, empty, others, apart_m, drop.name, "empty", display)
+            for field, others, drop in zip(ways.empty, out, drops, strict=True)
+        ]
+    return [Legs(tuple(o[i] for o in out), tuple(b[i] for b in back)) for i in range(len(loaded))]
+
+
+def ferry_out(ways: TravelFields, asks: Sequence[Ask]) -> list[Leg | Blocked | None]:
+    """Fly from the base to every site; None without a base."""
+    if ways.from_base is None:
+        return [None] * len(asks)
+    return list(ways.from_base.legs(asks, "base", "ferry", ways.scene.incident.display))
+
+
+def ferry_home(ways: TravelFields) -> Leg | Blocked | None:
+    """Fly from the drop with the longest way home to the base; None without a base."""
+    if ways.to_base is None:
+        return None
+    hanging = ways.scene.longest_hanging_m
+    asks = []
+    for drop in ways.scene.drops:
+        far = ways.to_base.seconds(drop.x_m, drop.y_m)
+        i = int(np.argmax(np.where(np.isnan(drop.bottom_m), -np.inf, np.nan_to_num(far, nan=np.inf))))
+        asks.append(Ask(float(drop.x_m[i]), float(drop.y_m[i]), float(drop.bottom_m[i]), hanging))
+    legs: list[Leg | Blocked] = ways.to_base.legs(asks, "base", "ferry", ways.scene.incident.display)
+    return next((leg for leg in legs if isinstance(leg, Blocked)), None) or max(
+        (leg for leg in legs if isinstance(leg, Leg)), key=lambda leg: leg.seconds
+    )
+
+
+def last_leg_extra(craft: Helicopter, loaded_s: Sequence[float], shares: F64) -> float:
+    """Give what the last cycle takes beyond the mean when it serves the farthest drop, as time at the empty rate [s].
+
+    Parameters
+    ----------
+    craft
+        Gives the rates of burn.
+    loaded_s
+        Loaded leg to each drop [s].
+    shares
+        Share of the loads that each drop gets.
+    """
+    beyond = max(loaded_s) - float(shares @ np.asarray(loaded_s))
+    return beyond * max(1.0, craft.burn_loaded_kg_s / craft.burn_empty_kg_s)
+
+
+def turned_s(leg: Leg, end: Literal["start", "end"]) -> float:
+    """Give the time that a leg climbs or descends in turns over its start or its end [s]."""
+    there = leg.time_s[leg.distance_m == leg.distance_m[0 if end == "start" else -1]]
+    return float(there[-1] - there[0])
+
+
+def course_of(leg: Leg, end: Literal["start", "end"]) -> float:
+    """Give the true course on which a leg starts or ends [deg], to its first turning point or from its last.
+
+    North for a leg of no length: the fire is at the water.
+    """
+    if leg.length_m == 0.0:
+        return 0.0
+    inner = leg.waypoints[1] if end == "start" else leg.waypoints[-2]
+    first, last = (0, inner) if end == "start" else (inner, -1)
+    _, course = distance_and_course(leg.lon_deg[first], leg.lat_deg[first], leg.lon_deg[last], leg.lat_deg[last])
+    return float(course)

@@ -1,0 +1,193 @@
+"""What the compiled loops need to know of one grid in one wind: speeds by cell, heights, when a cell opens."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+import numpy.typing as npt
+
+from diproute.physics.wind import wind_at
+from diproute.records import F32, F64, U16, Wind
+from diproute.routing.airspace import Airspace, Level
+
+WIND_STEP_M: Final = 50.0  # heights of a wind table are grouped by so much in the solve; final times are not
+STRONGEST: Final = 0.6  # of the airspeed: cells with more wind are closed
+SEEDED_CELLS: Final = 32  # straight-line times are filled in round a source
+
+
+@dataclass(frozen=True, slots=True)
+class Flying:
+    """How one kind of leg is flown."""
+
+    airspeed_m_s: float
+    climb_m_s: float
+    descent_m_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class SpeedModel:
+    """One level of an airspace as the field of one direction sees it, away from its sources."""
+
+    level: Level
+    code: U16  # (rows, cols) row of `table`, 0 closed
+    height: F32  # (rows, cols) floor of the bucket's bottom, relieved near the sources; 0 where closed [m AMSL]
+    table: F64  # (kinds, 11), see route_kernel.solve_tiles
+    airspeed_m_s: float
+    open_at_m: float
+    open_rate: float  # seconds a metre
+    close_rate: float
+    relief_m: float
+    reach: float  # of the relief round an end [cells]
+
+    def gate(self, close_at_s: float = np.inf) -> tuple[float, float, float, float, float, float]:
+        """Give the numbers of the kernels' gate: see route_kernel.solve_tiles."""
+        return self.airspeed_m_s, self.level.cell_m, self.open_at_m, self.open_rate, close_at_s, self.close_rate
+
+    def far(self, height_m: float, col: float, row: float) -> tuple[float, float, float, float, float]:
+        """Give the numbers that describe the far end of a leg: see straighten_kernel.line."""
+        return height_m, col, row, self.reach, self.relief_m
+
+
+def toward(course: npt.NDArray[np.float64]) -> tuple[F64, F64]:
+    """East and north of a wind's way from where it comes from [deg]."""
+    angle = np.radians(course)
+    return -np.sin(angle), -np.cos(angle)
+
+
+def wind_vector(wind: Wind, altitude_m: F64) -> tuple[F64, F64]:
+    """Wind at heights [m AMSL] as the air's motion east and north [m/s]."""
+    from_deg, speed = wind_at(wind.altitude_m, wind.from_deg, wind.speed_m_s, altitude_m)
+    east, north = toward(np.asarray(from_deg))
+    return east * speed, north * speed
+
+
+def build(
+    airspace: Airspace, level: Level, flying: Flying, wind: Wind, cells: npt.NDArray[np.int64], bottom_m: float,
+    towards: bool,
+) -> SpeedModel:  # fmt: skip
+    """Set one level up for a solve.
+
+    Parameters
+    ----------
+    airspace, level
+        The airspace and one of its levels.
+    flying, wind
+        How the legs are flown, and in what wind.
+    cells
+        (n, 2) column and row of the sources on this level.
+    bottom_m
+        Height of the bucket's bottom at the source, the highest of several [m AMSL].
+    towards
+        True: the legs are flown towards the sources.
+
+    Returns
+    -------
+    SpeedModel
+        Cells whose wind is above 0.6 of the airspeed are closed.
+    """
+    rules, floor = airspace.rules, level.floor
+    open_cells = ~np.isnan(floor)
+    height = np.where(open_cells, floor, np.float32(0.0))
+    n_costs = len(airspace.costs)
+    bands: npt.NDArray[np.floating] = np.zeros(1)
+    if len(wind.altitude_m) == 1 or not open_cells.any():
+        code = open_cells.astype(np.uint16)
+    else:
+        lowest = float(np.nanmin(floor)) + rules.hanging_m
+        count = int((float(np.nanmax(floor)) + rules.hanging_m - lowest) // WIND_STEP_M) + 1
+        bands = lowest + WIND_STEP_M * (np.arange(count) + 0.5)
+        code = ((height + np.float32(rules.hanging_m - lowest)) / np.float32(WIND_STEP_M)).astype(np.uint16)
+        code = (code * np.uint16(n_costs) + np.uint16(1)) * open_cells
+    if level.cost is not None:
+        code += level.cost * open_cells
+    east, north = wind_vector(wind, bands.astype(np.float64))
+    sign = -1.0 if towards else 1.0
+    table = speed_table(sign * east, sign * north, airspace.costs, flying.airspeed_m_s, level.cell_m)
+    strong = np.isnan(table[:, 3])
+    if strong[1:].any():
+        code[strong[code]] = 0
+        table[strong] = 1.0
+    code[[0, -1], :] = 0
+    code[:, [0, -1]] = 0
+    relief = rules.cruise_clearance_m - rules.load_margin_m
+    reach = rules.corridor_length_m / level.cell_m
+    relieve(height, cells, reach, relief)
+    up, down = 1.0 / flying.climb_m_s, 1.0 / flying.descent_m_s
+    return SpeedModel(
+        level, code.astype(np.uint16, copy=False), height, table, flying.airspeed_m_s, bottom_m,
+        down if towards else up, up if towards else down, relief, reach,
+    )  # fmt: skip
+
+
+def speed_table(east: F64, north: F64, costs: tuple[float, ...], airspeed: float, cell_m: float) -> F64:
+    """Wind, cost and the eight steps' times for every wind band and cost; NaN steps where the wind is too strong."""
+    kinds = [(e, n, c) for e, n in zip(east, north, strict=True) for c in costs]
+    table = np.ones((len(kinds) + 1, 11))
+    table[1:, :3] = kinds
+    ways = np.arange(8) * np.pi / 4
+    along = table[1:, 0, None] * np.cos(ways) + table[1:, 1, None] * np.sin(ways)
+    across = table[1:, 0, None] * np.sin(ways) - table[1:, 1, None] * np.cos(ways)
+    length = cell_m * np.where(np.arange(8) % 2 == 1, np.sqrt(2.0), 1.0)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        table[1:, 3:] = table[1:, 2, None] * length / (along + np.sqrt(airspeed**2 - across**2))
+    table[1:, 3:][np.hypot(table[1:, 0], table[1:, 1]) > STRONGEST * airspeed] = np.nan
+    return table
+
+
+def relieve(height: F32, cells: npt.NDArray[np.int64], reach: float, relief_m: float) -> None:
+    """Lower the floor within reach of the sources, in place: there the leg's own corridor counts, not the cruise."""
+    rows, cols = height.shape
+    wide = int(reach)
+    ring = np.arange(-wide, wide + 1)
+    disk = ring[:, None] ** 2 + ring[None, :] ** 2 < reach**2
+    near = np.zeros(height.shape, bool) if len(cells) > 1 else None
+    for col, row in cells:
+        r0, r1, c0, c1 = max(row - wide, 0), min(row + wide + 1, rows), max(col - wide, 0), min(col + wide + 1, cols)
+        part = disk[r0 - row + wide : r1 - row + wide, c0 - col + wide : c1 - col + wide]
+        if near is None:
+            height[r0:r1, c0:c1][part] -= np.float32(relief_m)
+        else:
+            near[r0:r1, c0:c1] |= part
+    if near is not None:
+        height[near] -= np.float32(relief_m)
+
+
+def fill_times(medium: SpeedModel, cells: npt.NDArray[np.int64], close_at_s: float = np.inf) -> F32:
+    """Solve the field.
+
+    Parameters
+    ----------
+    medium
+        The level as set up by `build`.
+    cells
+        (n, 2) column and row of the sources.
+    close_at_s
+        Time at which a cell of height 0 closes; a higher one closes earlier by `close_rate` a metre. It leaves out what
+        would still have to be climbed or descended at the far end.
+
+    Returns
+    -------
+    ndarray of float32
+        (rows, cols) time to or from the nearest source [s], +inf where there is no way.
+    """
+    from diproute.routing.path_kernel import seed
+    from diproute.routing.travel_time_kernel import TILE, solve_tiles
+
+    rows, cols = medium.code.shape
+    time = np.full((rows, cols), np.inf, np.float32)
+    awake = np.full((-(-rows // TILE), -(-cols // TILE)), np.inf)
+    gate = medium.gate(close_at_s)
+    for col, row in cells:
+        if medium.code[row, col] == 0:
+            continue
+        seed(time, SEEDED_CELLS, col, row, medium.code, medium.height, medium.table, gate, medium.far(0.0, -1e9, -1e9))
+        near = SEEDED_CELLS + 1
+        awake[
+            max(row - near, 0) // TILE : min(row + near, rows - 1) // TILE + 1,
+            max(col - near, 0) // TILE : min(col + near, cols - 1) // TILE + 1,
+        ] = 0.0
+    tol = 2e-3 * medium.level.cell_m / medium.airspeed_m_s
+    solve_tiles(time, medium.code, medium.height, medium.table, gate, tol, awake)
+    return time

@@ -13,7 +13,7 @@ from diproute.physics.wind import wind_at
 from diproute.planning import ranking
 from diproute.planning.air import one_air
 from diproute.planning.lines import compare_lines, line_refusal
-from diproute.planning.prepared import PreparedGround
+from diproute.planning.prepared import Prepared
 from diproute.planning.shortlist import Candidate
 from diproute.planning.sun import glare, sun_at
 from diproute.planning.travel_fields import (
@@ -66,7 +66,7 @@ class Flown:
     home: Leg | Blocked | None  # to the base
 
 
-def fly_sites(scene: PreparedGround, ways: TravelFields, weather: Weather, kept: Sequence[Candidate]) -> list[Flown]:
+def fly_sites(scene: Prepared, ways: TravelFields, weather: Weather, kept: Sequence[Candidate]) -> list[Flown]:
     """Settle the geometry of the kept points: clearance, approach and legs.
 
     Legs and approach hang together: the approach turns to and from the courses of the legs, and the legs begin and end
@@ -107,7 +107,7 @@ def fly_sites(scene: PreparedGround, ways: TravelFields, weather: Weather, kept:
     ]
 
 
-def judge(scene: PreparedGround, weather: Weather, flown: Flown) -> SitePlan:
+def judge(scene: Prepared, weather: Weather, flown: Flown) -> SitePlan:
     """Work the loads of a site and gather what speaks for and against it.
 
     Parameters
@@ -204,7 +204,7 @@ def judge(scene: PreparedGround, weather: Weather, flown: Flown) -> SitePlan:
 
 
 def _fly(
-    scene: PreparedGround, weather: Weather, flown: Flown, pair: tuple[Course, Course], route: Route, line: Line
+    scene: Prepared, weather: Weather, flown: Flown, pair: tuple[Course, Course], route: Route, line: Line
 ) -> tuple[Cycle, Answer]:
     """Fly one site's cycle and fuel cycle with one line."""
     incident = scene.incident
@@ -253,13 +253,13 @@ def _fly(
     return trip, answer
 
 
-def _shortest(scene: PreparedGround, clearance: Clearance) -> Line | None:
+def _shortest(scene: Prepared, clearance: Clearance) -> Line | None:
     needed = clearance.line_needed_m
     return next((line for line in scene.incident.lines if line.length_m >= needed - 1e-9), None)
 
 
 def _asks(
-    scene: PreparedGround,
+    scene: Prepared,
     points: Sequence[DipPoint],
     lines: Sequence[Line | None],
     which: Sequence[int],
@@ -274,7 +274,7 @@ def _asks(
 
 
 def _legs(
-    scene: PreparedGround,
+    scene: Prepared,
     ways: TravelFields,
     points: Sequence[DipPoint],
     lines: Sequence[Line | None],
@@ -286,7 +286,7 @@ def _legs(
     return site_legs(ways, loaded, empty)
 
 
-def _approach(scene: PreparedGround, weather: Weather, clearance: Clearance, level_m: float, legs: Legs) -> Approach:
+def _approach(scene: Prepared, weather: Weather, clearance: Clearance, level_m: float, legs: Legs) -> Approach:
     incident, wind = scene.incident, weather.wind
     main = int(np.argmax([drop.share for drop in scene.drops]))
     out, back = legs.loaded[main], legs.empty[main]

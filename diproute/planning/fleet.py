@@ -9,7 +9,7 @@ import numpy as np
 
 from diproute.constants import DIP_SPACING_S
 from diproute.planning.assessment import fly_sites, judge
-from diproute.planning.prepared import PreparedGround, prepared_for
+from diproute.planning.prepared import Prepared, prepared_for
 from diproute.planning.shortlist import Candidate
 from diproute.planning.travel_fields import solve_fields
 from diproute.records import Craft, FleetPlan, Shared, SitePlan, Weather
@@ -27,7 +27,7 @@ class _Kind:
     sites: tuple[SitePlan | None, ...]  # of the offered ones, as this kind works them; None: it cannot
 
 
-def share_out(scene: PreparedGround, weather: Weather, sites: Sequence[SitePlan]) -> FleetPlan | None:
+def share_out(scene: Prepared, weather: Weather, sites: Sequence[SitePlan]) -> FleetPlan | None:
     """Send the incident's helicopters where together they deliver the most.
 
     One helicopter at a time is in the hole of a dip point, the next one a spacing later. Of each water body only the
@@ -93,7 +93,7 @@ def share_out(scene: PreparedGround, weather: Weather, sites: Sequence[SitePlan]
 
 
 def _told(
-    scene: PreparedGround, sites: Sequence[SitePlan], kinds: Sequence[_Kind], parts: tuple[Shared, ...], total: float
+    scene: Prepared, sites: Sequence[SitePlan], kinds: Sequence[_Kind], parts: tuple[Shared, ...], total: float
 ) -> FleetPlan:
     display = scene.incident.display
     words = []
@@ -121,7 +121,7 @@ def _one_a_water(sites: Sequence[SitePlan]) -> list[int]:
     return list(best.values())[:MOST_SITES]
 
 
-def _scene_for(scene: PreparedGround, craft: Craft) -> PreparedGround:
+def _scene_for(scene: Prepared, craft: Craft) -> Prepared:
     """Make the same ground ready for another helicopter and bucket."""
     incident = replace(
         scene.incident,

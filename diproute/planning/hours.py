@@ -11,7 +11,7 @@ import numpy as np
 
 from diproute.physics.wind import wind_at
 from diproute.planning.air import air_at_heights
-from diproute.planning.prepared import PreparedGround
+from diproute.planning.prepared import Prepared
 from diproute.planning.scenario_flights import fly_scenarios
 from diproute.planning.scenarios import Scenarios, work_scenarios
 from diproute.planning.sun import daylight
@@ -22,7 +22,7 @@ from diproute.units import show, show_course, show_share
 OF_THE_HOUR = frozenset({"wind-in", "wind-out", "no-lift", "outside-chart", "fuel-short"})
 
 
-def day_of(scene: PreparedGround, sites: Sequence[SitePlan]) -> Day | None:
+def day_of(scene: Prepared, sites: Sequence[SitePlan]) -> Day | None:
     """Work the day of an incident.
 
     Every site keeps its place and its ways; in each hour the approach is chosen anew for the wind, the legs are timed
@@ -101,7 +101,7 @@ def _hour(
     return Hour(weather.when, weather.air.temperature_k, float(from_deg), float(speed), tuple(found), best)
 
 
-def _story(scene: PreparedGround, sites: Sequence[SitePlan], hours: Sequence[Hour]) -> list[str]:
+def _story(scene: Prepared, sites: Sequence[SitePlan], hours: Sequence[Hour]) -> list[str]:
     """Tell in sentences when another water body takes the first place and why, and when sites close."""
     display = scene.incident.display
     story = []

@@ -10,7 +10,7 @@ from diproute.planning.assessment import fly_sites, judge
 from diproute.planning.duty import duty_plan
 from diproute.planning.fleet import share_out
 from diproute.planning.hours import day_of
-from diproute.planning.prepared import PreparedGround, prepare_ground
+from diproute.planning.prepared import Prepared, prepare_ground
 from diproute.planning.ranking import no_power_in_hand, ordered
 from diproute.planning.sensitivity import sensitivity_of
 from diproute.planning.shortlist import Shortlist, shortlist
@@ -40,7 +40,7 @@ def make_plan(incident: Incident) -> Plan:
     return plan_prepared(prepare_ground(incident), incident.weather)
 
 
-def plan_prepared(scene: PreparedGround, weather: Weather) -> Plan:
+def plan_prepared(scene: Prepared, weather: Weather) -> Plan:
     """Plan a scene that is open already, in the weather of one hour.
 
     Parameters
@@ -80,7 +80,7 @@ def plan_prepared(scene: PreparedGround, weather: Weather) -> Plan:
     )
 
 
-def _plan_cautions(scene: PreparedGround, weather: Weather, short: Shortlist) -> list[Finding]:
+def _plan_cautions(scene: Prepared, weather: Weather, short: Shortlist) -> list[Finding]:
     found = [*weather.cautions, *scene.opened.cautions]
     if scene.declination.caution is not None:
         found.append(Finding("compass", scene.declination.caution))

@@ -28,7 +28,7 @@ class Places:
 
 
 @dataclass(frozen=True, slots=True)
-class PreparedGround:
+class Prepared:
     """An incident's ground with everything that is prepared once for any number of sites and hours."""
 
     incident: Incident
@@ -51,7 +51,7 @@ class PreparedGround:
         return self.incident.lines[-1].length_m + self.incident.bucket.length_m
 
 
-def prepare_ground(incident: Incident) -> PreparedGround:
+def prepare_ground(incident: Incident) -> Prepared:
     """Read the layers and make the ground and the airspace ready.
 
     Parameters
@@ -79,10 +79,10 @@ def prepare_ground(incident: Incident) -> PreparedGround:
     variation = declination(
         ground.grid.lat_deg, ground.grid.lon_deg, 0.0 if np.isnan(middle) else middle, incident.when
     )
-    return PreparedGround(incident, opened, *_made_ready(incident, opened), drops, base, variation)
+    return Prepared(incident, opened, *_made_ready(incident, opened), drops, base, variation)
 
 
-def prepared_for(scene: PreparedGround, incident: Incident) -> PreparedGround:
+def prepared_for(scene: Prepared, incident: Incident) -> Prepared:
     """Make the same layers ready for another helicopter or bucket.
 
     Parameters

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from diproute.physics.wind import wind_at
-from diproute.planning.prepared import PreparedGround
+from diproute.planning.prepared import Prepared
 from diproute.planning.scenarios import Flights
 from diproute.planning.travel_fields import course_of, last_leg_extra, turned_s
 from diproute.records import F64, Leg, SitePlan, Wind
@@ -16,9 +16,7 @@ from diproute.routing.speed_model import Flying
 from diproute.sites.approach import choose
 
 
-def fly_scenarios(
-    scene: PreparedGround, sites: Sequence[SitePlan], winds: Sequence[Wind]
-) -> tuple[Flights, list[list[str]]]:
+def fly_scenarios(scene: Prepared, sites: Sequence[SitePlan], winds: Sequence[Wind]) -> tuple[Flights, list[list[str]]]:
     """Fly every site in every wind.
 
     Parameters
@@ -103,7 +101,7 @@ def fly_scenarios(
 
 
 def _seconds(
-    scene: PreparedGround,
+    scene: Prepared,
     leg: Leg,
     flying: Flying,
     wind: Wind,

@@ -15,7 +15,7 @@ from diproute.constants import FRESH_WATER_KG_L, SEA_WATER_KG_L
 from diproute.physics.wind import wind_at
 from diproute.planning.air import air_at_heights
 from diproute.planning.field_estimates import rough_courses, rough_seconds
-from diproute.planning.prepared import Places, PreparedGround
+from diproute.planning.prepared import Places, Prepared
 from diproute.planning.travel_fields import TravelFields, course_of, site_legs, turned_s
 from diproute.records import F64, Leg, Weather
 from diproute.routing.travel_time import Ask
@@ -68,7 +68,7 @@ class Times:
     in_turned_s: F64  # descending in turns over it, in `empty_s`
 
 
-def sweep(scene: PreparedGround, reached: list[Spread]) -> Swept:
+def sweep(scene: Prepared, reached: list[Spread]) -> Swept:
     """Put the points of several water bodies together and sweep what stands round them."""
     x, y, level = (np.concatenate([getattr(p, name) for p in reached]) for name in ("x_m", "y_m", "level_m"))
     return Swept(
@@ -115,7 +115,7 @@ def flown_times(ways: TravelFields, points: Swept) -> Times:
     return Times(*np.array(rows, dtype=np.float64).reshape(-1, 6).T)
 
 
-def water_per_hour(scene: PreparedGround, ways: TravelFields, weather: Weather, points: Swept, times: Times) -> F64:
+def water_per_hour(scene: Prepared, ways: TravelFields, weather: Weather, points: Swept, times: Times) -> F64:
     """Estimate the water an hour of points.
 
     Parameters
@@ -190,7 +190,7 @@ def water_per_hour(scene: PreparedGround, ways: TravelFields, weather: Weather, 
     return value
 
 
-def _line_index(scene: PreparedGround, points: Swept) -> tuple[F64, npt.NDArray[np.int64]]:
+def _line_index(scene: Prepared, points: Swept) -> tuple[F64, npt.NDArray[np.int64]]:
     """Lengths of the carried lines, and which of them each point needs, the longest where none is enough."""
     carried = np.array([line.length_m for line in scene.incident.lines])
     return carried, np.minimum(np.searchsorted(carried, points.around.line_needed_m - 1e-9), len(carried) - 1)
@@ -204,7 +204,7 @@ def _bottom_at(drop: Places, x_m: F64, y_m: F64) -> F64:
     return bottom
 
 
-def _limit(scene: PreparedGround, weather: Weather, height_m: npt.ArrayLike) -> F64:
+def _limit(scene: Prepared, weather: Weather, height_m: npt.ArrayLike) -> F64:
     temperature, pressure_altitude, _ = air_at_heights(weather.air, np.asarray(height_m, dtype=float))
     known = np.isfinite(temperature)
     out = np.full(np.shape(temperature), np.nan)

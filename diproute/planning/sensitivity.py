@@ -9,7 +9,7 @@ from dataclasses import replace
 import numpy as np
 
 from diproute.constants import UNCERTAIN_CASES, UNCERTAIN_TEMPERATURE_K, UNCERTAIN_TIMES, UNCERTAIN_WIND_M_S
-from diproute.planning.prepared import PreparedGround
+from diproute.planning.prepared import Prepared
 from diproute.planning.scenario_flights import fly_scenarios
 from diproute.planning.scenarios import Flights, work_scenarios
 from diproute.records import F64, Sensitivity, SitePlan, Stray, Wind
@@ -18,12 +18,12 @@ from diproute.units import show, show_share
 _NAMES = ("loaded_s", "empty_s", "lift_m", "lower_m", "departure_turn_s", "arrival_turn_s", "out_s", "home_s")
 
 
-def sensitivity_of(scene: PreparedGround, sites: Sequence[SitePlan], seed: int = 0) -> Sensitivity | None:
+def sensitivity_of(scene: Prepared, sites: Sequence[SitePlan], seed: int = 0) -> Sensitivity | None:
     """Draw the things that nobody knows exactly and see whether the first place holds.
 
     Temperature, wind speed and the fixed times (filling, dropping, manoeuvring) are drawn evenly within
-    `constants.UNCERTAIN_TEMPERATURE_K`, `UNCERTAIN_WIND_M_S` and `UNCERTAIN_TIMES` of their values. The legs are flown exactly in
-    the least, the given and the strongest wind, and taken straight between these. In every draw each site takes the
+    `constants.UNCERTAIN_TEMPERATURE_K`, `UNCERTAIN_WIND_M_S` and `UNCERTAIN_TIMES` of their values. The legs are
+    flown exactly in the least, the given and the strongest wind, and taken straight between these. In every draw each site takes the
     fill and fuel that are then best.
 
     Parameters
@@ -91,7 +91,7 @@ def _between(flights: Flights, share: F64) -> Flights:
 
 
 def _sentence(
-    scene: PreparedGround, sites: Sequence[SitePlan], usable: Sequence[int], spreads: Sequence[Stray | None]
+    scene: Prepared, sites: Sequence[SitePlan], usable: Sequence[int], spreads: Sequence[Stray | None]
 ) -> str:
     leader = spreads[usable[0]]
     if leader is None:

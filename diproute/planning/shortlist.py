@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from diproute.planning.prepared import PreparedGround
+from diproute.planning.prepared import Prepared
 from diproute.planning.screening import Swept, flown_times, rough_times, sweep, water_per_hour, wind_over
 from diproute.planning.travel_fields import TravelFields
 from diproute.records import F64, DipPoint, Finding, Weather
@@ -43,7 +43,7 @@ class Shortlist:
     not_kept: int  # water bodies with a usable point that did not make the list
 
 
-def shortlist(scene: PreparedGround, ways: TravelFields, weather: Weather) -> Shortlist:
+def shortlist(scene: Prepared, ways: TravelFields, weather: Weather) -> Shortlist:
     """Choose the points that are worth judging in full.
 
     Parameters
@@ -109,7 +109,7 @@ def shortlist(scene: PreparedGround, ways: TravelFields, weather: Weather) -> Sh
 
 
 def _looked_at_twice(
-    scene: PreparedGround, ways: TravelFields, weather: Weather, points: Swept, counts: Sequence[int]
+    scene: Prepared, ways: TravelFields, weather: Weather, points: Swept, counts: Sequence[int]
 ) -> F64:
     """Estimate the water an hour of every point, and again with first legs flown for the best of each water.
 
@@ -141,7 +141,7 @@ def _looked_at_twice(
 
 
 def _shown(
-    scene: PreparedGround, ways: TravelFields, weather: Weather, points: Spread, arrays: SurveyArrays
+    scene: Prepared, ways: TravelFields, weather: Weather, points: Spread, arrays: SurveyArrays
 ) -> tuple[int, str]:
     """Pick the point that stands for a water without a usable one: the best in a calm, which another hour may bring."""
     wind = replace(weather.wind, speed_m_s=tuple(0.0 for _ in weather.wind.speed_m_s), gust_m_s=None)

@@ -11,7 +11,7 @@ import numpy as np
 
 from diproute.errors import LayerError
 from diproute.physics.geodesy import distance_and_course
-from diproute.planning.prepared import Places, PreparedGround
+from diproute.planning.prepared import Places, Prepared
 from diproute.records import F64, Helicopter, Leg, Wind
 from diproute.routing.blocked import Blocked
 from diproute.routing.separation import legs_apart
@@ -25,7 +25,7 @@ CORES = 2
 class TravelFields:
     """Fields in one wind: loaded to each drop, empty from it, and empty between the base and the work."""
 
-    scene: PreparedGround
+    scene: Prepared
     wind: Wind
     loaded: tuple[Field, ...]
     empty: tuple[Field, ...]
@@ -51,7 +51,7 @@ class Legs:
         return next((leg for leg in (*self.loaded, *self.empty) if isinstance(leg, Blocked)), None)
 
 
-def solve_fields(scene: PreparedGround, wind: Wind) -> TravelFields:
+def solve_fields(scene: Prepared, wind: Wind) -> TravelFields:
     """Solve every field of a plan.
 
     Raises

@@ -1,1 +1,1 @@
-"""Over the ground and through the air: airspace, floor, travel-time field, path, wire crossings, separation, profile, leg."""
+"""Over the ground and through the air: airspace, floor, travel time, path, wire crossings, separation, profile, leg."""

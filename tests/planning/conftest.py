@@ -8,7 +8,7 @@ import pytest
 from small_incident import POND, WIRE, again, ring, write_incident
 
 from diproute.planning.plan import plan_prepared
-from diproute.planning.prepared import PreparedGround, prepare_ground
+from diproute.planning.prepared import Prepared, prepare_ground
 from diproute.reading.incident import read_incident
 from diproute.records import Plan
 
@@ -22,29 +22,29 @@ def small(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="session")
-def small_scene(small: Path) -> PreparedGround:
+def small_scene(small: Path) -> Prepared:
     return prepare_ground(read_incident(small))
 
 
 @pytest.fixture(scope="session")
-def small_plan(small_scene: PreparedGround) -> Plan:
+def small_plan(small_scene: Prepared) -> Plan:
     return plan_prepared(small_scene, small_scene.incident.weather)
 
 
 @pytest.fixture(scope="session")
-def scene_of(small: Path) -> Callable[..., PreparedGround]:
+def scene_of(small: Path) -> Callable[..., Prepared]:
     """The small incident with other keys, over the same layers."""
     count = iter(range(1000))
     same = {"layers.obstacles": ["wires.geojson"]}
 
-    def make(changes: dict[str, Any]) -> PreparedGround:
+    def make(changes: dict[str, Any]) -> Prepared:
         return prepare_ground(read_incident(again(small, f"other{next(count)}.toml", changes, **same)))
 
     return make
 
 
 @pytest.fixture(scope="session")
-def plan_of(scene_of: Callable[..., PreparedGround]) -> MakePlan:
+def plan_of(scene_of: Callable[..., Prepared]) -> MakePlan:
     """The plan of the small incident with other keys, over the same layers."""
 
     def make(changes: dict[str, Any]) -> Plan:

@@ -11,13 +11,14 @@ from __future__ import annotations
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
+from diproute.version import __version__
+
 if TYPE_CHECKING:
     from diproute.planning.plan import make_plan
     from diproute.reading.incident import read_incident
     from diproute.writing.map.draw import draw_map
     from diproute.writing.plan_file import write_plan
 
-__version__ = "0.1.0"
 __all__ = ["__version__", "draw_map", "make_plan", "read_incident", "write_plan"]
 
 _HOMES = {

@@ -19,7 +19,8 @@ Kind = Literal[
     "length", "speed", "mass", "volume", "time", "pressure", "temperature", "direction", "ratio", "flow", "density",
     "line_mass", "settle", "lapse", "temperature_difference",
 ]  # fmt: skip
-Display = Literal["us", "metric"]
+Display = Literal["us", "metric"]  # what a reader may ask for
+Units = Literal["us", "metric", "si"]  # and the plan file's own sentences
 
 _FT, _NM, _LB, _GAL = FT_M.value, NM_M.value, LB_KG.value, US_GAL_L.value
 
@@ -104,26 +105,29 @@ def parse(text: object, kind: Kind, where: str) -> float:
     return value
 
 
-# kind of reading -> (us unit, decimals), (metric unit, decimals)
-SHOWN: Final[dict[str, tuple[tuple[str, int], tuple[str, int]]]] = {
-    "height": (("ft", 0), ("m", 0)),
-    "distance": (("NM", 1), ("km", 1)),
-    "line": (("ft", 0), ("m", 0)),
-    "speed": (("kt", 0), ("km/h", 0)),
-    "wind": (("kt", 0), ("kt", 0)),
-    "mass": (("lb", 0), ("kg", 0)),
-    "volume": (("gal", 0), ("L", 0)),
-    "temperature": (("degF", 0), ("degC", 0)),
-    "pressure": (("inHg", 2), ("hPa", 0)),
+# kind of reading -> (us unit, decimals), (metric unit, decimals), (SI unit, decimals at the most)
+SHOWN: Final[dict[str, tuple[tuple[str, int], tuple[str, int], tuple[str, int]]]] = {
+    "height": (("ft", 0), ("m", 0), ("m", 1)),
+    "distance": (("NM", 1), ("km", 1), ("m", 0)),
+    "line": (("ft", 0), ("m", 0), ("m", 1)),
+    "speed": (("kt", 0), ("km/h", 0), ("m/s", 1)),
+    "wind": (("kt", 0), ("kt", 0), ("m/s", 1)),
+    "mass": (("lb", 0), ("kg", 0), ("kg", 0)),
+    "volume": (("gal", 0), ("L", 0), ("L", 0)),
+    "temperature": (("degF", 0), ("degC", 0), ("degC", 1)),
+    "temperature_difference": (("degF", 0), ("degC", 0), ("K", 1)),
+    "pressure": (("inHg", 2), ("hPa", 0), ("hPa", 1)),
 }
 _KIND_OF: Final[dict[str, Kind]] = {
     "height": "length", "distance": "length", "line": "length", "speed": "speed", "wind": "speed", "mass": "mass",
-    "volume": "volume", "temperature": "temperature", "pressure": "pressure",
+    "volume": "volume", "temperature": "temperature", "temperature_difference": "temperature_difference",
+    "pressure": "pressure",
 }  # fmt: skip
 _PRINTED: Final = {"degF": "°F", "degC": "°C", "gal": "US gal"}
+_COLUMN: Final[dict[Units, int]] = {"us": 0, "metric": 1, "si": 2}
 
 
-def show(value: float | None, what: str, display: Display, *, unit: bool = True) -> str:
+def show(value: float | None, what: str, display: Units, *, unit: bool = True) -> str:
     """Print an SI value in the units its reader uses.
 
     Parameters
@@ -133,7 +137,7 @@ def show(value: float | None, what: str, display: Display, *, unit: bool = True)
     what
         A key of `SHOWN`: ``"height"``, ``"distance"``, ``"mass"``, …
     display
-        ``"us"`` or ``"metric"``.
+        ``"us"``, ``"metric"`` or ``"si"``.
     unit
         False leaves the unit's name out (for a table whose heading carries it).
 
@@ -144,36 +148,38 @@ def show(value: float | None, what: str, display: Display, *, unit: bool = True)
     """
     if value is None or math.isnan(value):
         return "not known"
-    name, decimals = SHOWN[what][0 if display == "us" else 1]
+    name, decimals = SHOWN[what][_COLUMN[display]]
     factor, offset = UNITS[_KIND_OF[what]][name]
     number = f"{(value - offset) / factor:,.{decimals}f}".replace(",", "\u202f")
+    if display == "si":
+        number = re.sub(r"\.0+$", "", number)
     number = "0" if number == "-0" else number
     return f"{number} {_PRINTED.get(name, name)}" if unit else number
 
 
-def show_up(value: float | None, what: str, display: Display) -> str:
+def show_up(value: float | None, what: str, display: Units) -> str:
     """Print as `show` does, rounded up: for what is needed, so that the printed figure is never too small."""
     return show(_whole(value, what, display, math.ceil), what, display)
 
 
-def show_down(value: float | None, what: str, display: Display) -> str:
+def show_down(value: float | None, what: str, display: Units) -> str:
     """Print as `show` does, rounded down: for what there is, so that the printed figure is never too large."""
     return show(_whole(value, what, display, math.floor), what, display)
 
 
-def _whole(value: float | None, what: str, display: Display, to: Callable[[float], int]) -> float | None:
+def _whole(value: float | None, what: str, display: Units, to: Callable[[float], int]) -> float | None:
     if value is None or not math.isfinite(value):
         return value
-    name, decimals = SHOWN[what][0 if display == "us" else 1]
+    name, decimals = SHOWN[what][_COLUMN[display]]
     factor, offset = UNITS[_KIND_OF[what]][name]
     steps = (value - offset) / factor * 10**decimals
     hair = 1e-6 if to is math.ceil else -1e-6  # 45 m is 45 m, whatever its last digit
     return to(steps - hair) * factor / float(10**decimals) + offset
 
 
-def unit_name(what: str, display: Display) -> str:
+def unit_name(what: str, display: Units) -> str:
     """Name the unit that `show` prints for a reading: ``"ft"``, ``"US gal"``."""
-    name = SHOWN[what][0 if display == "us" else 1][0]
+    name = SHOWN[what][_COLUMN[display]][0]
     return _PRINTED.get(name, name)
 
 

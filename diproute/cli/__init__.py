@@ -10,12 +10,12 @@ import sys
 
 import click
 
-from diproute import __version__
 from diproute.cli.air import air
 from diproute.cli.load import load
 from diproute.cli.plan import plan
 from diproute.cli.sample import sample
 from diproute.errors import DiprouteError
+from diproute.version import __version__
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 110})

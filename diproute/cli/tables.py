@@ -9,7 +9,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from diproute.records import Day, Display, Finding, Plan, SitePlan
+from diproute.records import Assessed, AssessedSite, Day, Display, Finding
 from diproute.units import show, show_course, show_share, show_time, unit_name
 
 if TYPE_CHECKING:
@@ -87,7 +87,7 @@ def load_table(answer: LoadHere, incident: Incident) -> None:
     console.print(Text(CAUTION, style="dim"))
 
 
-def _row(site: SitePlan, display: Display) -> list[str]:
+def _row(site: AssessedSite, display: Display) -> list[str]:
     if not (site.sortie and site.load and site.line and site.cycle and site.approach and site.route):
         raise ValueError(f"{site.name} is ranked but not flown")
     arrival, departure = site.approach.arrival, site.approach.departure
@@ -110,7 +110,7 @@ def _row(site: SitePlan, display: Display) -> list[str]:
     ]
 
 
-def ranking_table(plan: Plan) -> None:
+def ranking_table(plan: Assessed) -> None:
     """Print the ranking, the refused sites with their reasons, and the plan's own cautions."""
     console, display = _console(), plan.incident.display
     if plan.incident.invented:
@@ -152,7 +152,7 @@ def ranking_table(plan: Plan) -> None:
     console.print(Text(CAUTION, style="dim"))
 
 
-def _day(console: Console, plan: Plan, day: Day) -> None:
+def _day(console: Console, plan: Assessed, day: Day) -> None:
     """Print the hours, the first place in each, and what changes."""
     display = plan.incident.display
     console.print("\nThrough the day", style="bold")

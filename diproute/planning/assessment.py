@@ -28,6 +28,7 @@ from diproute.planning.travel_fields import (
 )
 from diproute.records import (
     Approach,
+    AssessedSite,
     Clearance,
     Course,
     Criterion,
@@ -38,7 +39,6 @@ from diproute.records import (
     Line,
     LineChoice,
     Route,
-    SitePlan,
     Weather,
 )
 from diproute.routing.blocked import Blocked
@@ -107,7 +107,7 @@ def fly_sites(scene: Prepared, ways: TravelFields, weather: Weather, kept: Seque
     ]
 
 
-def judge(scene: Prepared, weather: Weather, flown: Flown) -> SitePlan:
+def judge(scene: Prepared, weather: Weather, flown: Flown) -> AssessedSite:
     """Work the loads of a site and gather what speaks for and against it.
 
     Parameters
@@ -121,7 +121,7 @@ def judge(scene: Prepared, weather: Weather, flown: Flown) -> SitePlan:
 
     Returns
     -------
-    SitePlan
+    AssessedSite
         Not yet ranked and named; refused when any hard limit is broken.
     """
     incident, point, clearance = scene.incident, flown.candidate.point, flown.clearance
@@ -179,7 +179,7 @@ def judge(scene: Prepared, weather: Weather, flown: Flown) -> SitePlan:
             ranking.obstacles_criterion(incident, line, clearance, pair[1]),
             ranking.approach_criterion(incident, approach.open_share, pair[0], float(wind_from)),
         )
-    return SitePlan(
+    return AssessedSite(
         id=point.water.id,
         name=point.water.name,
         point=point,

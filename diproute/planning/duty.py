@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from diproute.records import DutyPlan, Incident, SitePlan
+from diproute.records import AssessedSite, DutyPlan, Incident
 from diproute.sortie.duty import duty_left, sorties_left
 from diproute.units import show, show_time
 
 
-def duty_plan(incident: Incident, sites: Sequence[SitePlan]) -> DutyPlan | None:
+def duty_plan(incident: Incident, sites: Sequence[AssessedSite]) -> DutyPlan | None:
     """Count the whole fuel cycles at the best site that fit into flight and duty time.
 
     Parameters

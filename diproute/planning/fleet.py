@@ -12,7 +12,7 @@ from diproute.planning.assessment import fly_sites, judge
 from diproute.planning.prepared import Prepared, prepared_for
 from diproute.planning.shortlist import Candidate
 from diproute.planning.travel_fields import solve_fields
-from diproute.records import Craft, FleetPlan, Shared, SitePlan, Weather
+from diproute.records import AssessedSite, Craft, FleetPlan, Shared, Weather
 from diproute.sortie.cycle import hole_seconds
 from diproute.sortie.queueing import assign
 from diproute.units import show, show_time
@@ -24,10 +24,10 @@ MOST_SITES = 20
 class _Kind:
     name: str
     count: int
-    sites: tuple[SitePlan | None, ...]  # of the offered ones, as this kind works them; None: it cannot
+    sites: tuple[AssessedSite | None, ...]  # of the offered ones, as this kind works them; None: it cannot
 
 
-def share_out(scene: Prepared, weather: Weather, sites: Sequence[SitePlan]) -> FleetPlan | None:
+def share_out(scene: Prepared, weather: Weather, sites: Sequence[AssessedSite]) -> FleetPlan | None:
     """Send the incident's helicopters where together they deliver the most.
 
     One helicopter at a time is in the hole of a dip point, the next one a spacing later. Of each water body only the
@@ -93,7 +93,7 @@ def share_out(scene: Prepared, weather: Weather, sites: Sequence[SitePlan]) -> F
 
 
 def _told(
-    scene: Prepared, sites: Sequence[SitePlan], kinds: Sequence[_Kind], parts: tuple[Shared, ...], total: float
+    scene: Prepared, sites: Sequence[AssessedSite], kinds: Sequence[_Kind], parts: tuple[Shared, ...], total: float
 ) -> FleetPlan:
     display = scene.incident.display
     words = []
@@ -112,7 +112,7 @@ def _told(
     )
 
 
-def _one_a_water(sites: Sequence[SitePlan]) -> list[int]:
+def _one_a_water(sites: Sequence[AssessedSite]) -> list[int]:
     """Index the best point of each water body that has a route, best first."""
     best: dict[str, int] = {}
     for i, site in enumerate(sites):

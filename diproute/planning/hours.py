@@ -15,14 +15,14 @@ from diproute.planning.prepared import Prepared
 from diproute.planning.scenario_flights import fly_scenarios
 from diproute.planning.scenarios import Scenarios, work_scenarios
 from diproute.planning.sun import daylight
-from diproute.records import Day, Display, Hour, HourlyWeather, SiteHour, SitePlan
+from diproute.records import AssessedSite, Day, Display, Hour, HourlyWeather, SiteHour
 from diproute.units import show, show_course, show_share
 
 # refusals that another hour may lift; what is too shallow or blocked at 15:00 is so all day
 OF_THE_HOUR = frozenset({"wind-in", "wind-out", "no-lift", "outside-chart", "fuel-short"})
 
 
-def day_of(scene: Prepared, sites: Sequence[SitePlan]) -> Day | None:
+def day_of(scene: Prepared, sites: Sequence[AssessedSite]) -> Day | None:
     """Work the day of an incident.
 
     Every site keeps its place and its ways; in each hour the approach is chosen anew for the wind, the legs are timed
@@ -64,7 +64,7 @@ def day_of(scene: Prepared, sites: Sequence[SitePlan]) -> Day | None:
 
 
 def _hour(
-    sites: Sequence[SitePlan], flown: Sequence[int], outlook: Scenarios, because: list[list[str]], h: int,
+    sites: Sequence[AssessedSite], flown: Sequence[int], outlook: Scenarios, because: list[list[str]], h: int,
     weather: HourlyWeather,
 ) -> Hour:  # fmt: skip
     rows = {i: row for row, i in enumerate(flown)}
@@ -101,7 +101,7 @@ def _hour(
     return Hour(weather.when, weather.air.temperature_k, float(from_deg), float(speed), tuple(found), best)
 
 
-def _story(scene: Prepared, sites: Sequence[SitePlan], hours: Sequence[Hour]) -> list[str]:
+def _story(scene: Prepared, sites: Sequence[AssessedSite], hours: Sequence[Hour]) -> list[str]:
     """Tell in sentences when another water body takes the first place and why, and when sites close."""
     display = scene.incident.display
     story = []
@@ -127,7 +127,7 @@ def _story(scene: Prepared, sites: Sequence[SitePlan], hours: Sequence[Hour]) ->
     return story
 
 
-def _why(sites: Sequence[SitePlan], before: Hour, first: int, after: Hour, second: int, units: Display) -> str:
+def _why(sites: Sequence[AssessedSite], before: Hour, first: int, after: Hour, second: int, units: Display) -> str:
     """Say what made the first place change: a site that closed or opened, a fill, the wind, or the fuel it lifts."""
     was, now = before.sites[first], after.sites[first]
     rival_was, rival_now = before.sites[second], after.sites[second]

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from diproute import __version__
 from diproute.errors import LayerError
 from diproute.planning.assessment import fly_sites, judge
 from diproute.planning.duty import duty_plan
@@ -16,10 +15,11 @@ from diproute.planning.sensitivity import sensitivity_of
 from diproute.planning.shortlist import Shortlist, shortlist
 from diproute.planning.sun import darkness
 from diproute.planning.travel_fields import solve_fields
-from diproute.records import Finding, Incident, Plan, Weather
+from diproute.records import Assessed, Finding, Incident, Weather
+from diproute.version import __version__
 
 
-def make_plan(incident: Incident) -> Plan:
+def make_plan(incident: Incident) -> Assessed:
     """Plan an incident: find, judge and rank its dip sites.
 
     Parameters
@@ -29,7 +29,7 @@ def make_plan(incident: Incident) -> Plan:
 
     Returns
     -------
-    Plan
+    Assessed
         The ranked sites, then the refused ones with their reasons. The same input gives the same plan.
 
     Raises
@@ -40,7 +40,7 @@ def make_plan(incident: Incident) -> Plan:
     return plan_prepared(prepare_ground(incident), incident.weather)
 
 
-def plan_prepared(scene: Prepared, weather: Weather) -> Plan:
+def plan_prepared(scene: Prepared, weather: Weather) -> Assessed:
     """Plan a scene that is open already, in the weather of one hour.
 
     Parameters
@@ -62,7 +62,7 @@ def plan_prepared(scene: Prepared, weather: Weather) -> Plan:
         raise LayerError(f"layers.water: no open water lies within the search{left}; widen search.radius or add a "
                          "layer", where="layers.water")  # fmt: skip
     sites = ordered([judge(scene, weather, flown) for flown in fly_sites(scene, ways, weather, short.kept)])
-    return Plan(
+    return Assessed(
         incident=replace(scene.incident, weather=weather),
         made_with=f"diproute {__version__}",
         ground=scene.ground,

@@ -11,6 +11,7 @@ from dataclasses import replace
 
 from diproute.constants import HIGH_DENSITY_ALTITUDE_M
 from diproute.records import (
+    AssessedSite,
     Clearance,
     Course,
     Criterion,
@@ -21,7 +22,6 @@ from diproute.records import (
     Line,
     Load,
     Route,
-    SitePlan,
 )
 from diproute.units import show, show_course, show_down, show_share, show_up
 
@@ -137,20 +137,20 @@ def no_power_in_hand(incident: Incident) -> Finding | None:
     )
 
 
-def ordered(sites: list[SitePlan]) -> tuple[SitePlan, ...]:
+def ordered(sites: list[AssessedSite]) -> tuple[AssessedSite, ...]:
     """Put the sites in order and number them: by water an hour, then the refused ones by name.
 
     Several points of one water body carry its name with a number, in the same order.
     """
 
-    def key(site: SitePlan) -> tuple[int, float, str, str]:
+    def key(site: AssessedSite) -> tuple[int, float, str, str]:
         if site.refused or site.sortie is None:
             return (1, 0.0, site.point.water.name, site.id)
         return (0, -round(site.sortie.litres_per_hour, 3), site.point.water.name, site.id)
 
     points = Counter(site.point.water.id for site in sites)
     used: Counter[str] = Counter()
-    out: list[SitePlan] = []
+    out: list[AssessedSite] = []
     rank = 0
     for site in sorted(sites, key=key):
         water = site.point.water

@@ -10,13 +10,15 @@ from diproute.physics.wind import wind_at
 from diproute.planning.prepared import Prepared
 from diproute.planning.scenarios import Flights
 from diproute.planning.travel_fields import course_of, last_leg_extra, turned_s
-from diproute.records import F64, Leg, SitePlan, Wind
+from diproute.records import F64, AssessedSite, Leg, Wind
 from diproute.routing.profile import fly_way
 from diproute.routing.speed_model import Flying
 from diproute.sites.approach import choose
 
 
-def fly_scenarios(scene: Prepared, sites: Sequence[SitePlan], winds: Sequence[Wind]) -> tuple[Flights, list[list[str]]]:
+def fly_scenarios(
+    scene: Prepared, sites: Sequence[AssessedSite], winds: Sequence[Wind]
+) -> tuple[Flights, list[list[str]]]:
     """Fly every site in every wind.
 
     Parameters

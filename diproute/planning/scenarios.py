@@ -15,7 +15,7 @@ import numpy.typing as npt
 from diproute.constants import FRESH_WATER_KG_L, SEA_WATER_KG_L
 from diproute.planning.air import air_at_heights
 from diproute.planning.prepared import Prepared
-from diproute.records import F64, Air, Incident, Line, SitePlan
+from diproute.records import F64, Air, AssessedSite, Incident, Line
 from diproute.sortie.cycle import after_drop, cycle
 from diproute.sortie.fill_and_fuel import best_of_many
 from diproute.sortie.fuel_cycle import site_terms
@@ -53,7 +53,7 @@ class Scenarios:
     chart_known: npt.NDArray[np.bool_]  # False: the hover chart gives no answer
 
 
-def work_scenarios(scene: Prepared, sites: Sequence[SitePlan], airs: Sequence[Air], flights: Flights) -> Scenarios:
+def work_scenarios(scene: Prepared, sites: Sequence[AssessedSite], airs: Sequence[Air], flights: Flights) -> Scenarios:
     """Find the best line, fill setting and fuel of every site in every weather.
 
     Parameters
@@ -70,7 +70,7 @@ def work_scenarios(scene: Prepared, sites: Sequence[SitePlan], airs: Sequence[Ai
     Returns
     -------
     Scenarios
-        With the same definitions as a `SitePlan`'s load and sortie.
+        With the same definitions as a `AssessedSite`'s load and sortie.
     """
     incident = scene.incident
     shape = flights.loaded_s.shape
@@ -131,7 +131,7 @@ def _trip(incident: Incident, line: Line, flights: Flights) -> _Trip:
     return _Trip(*total)
 
 
-def _chart(scene: Prepared, sites: Sequence[SitePlan], airs: Sequence[Air], lift_m: F64, line: Line) -> F64:
+def _chart(scene: Prepared, sites: Sequence[AssessedSite], airs: Sequence[Air], lift_m: F64, line: Line) -> F64:
     """Least reading of the hover chart over the dip and the drops, (sites, weathers) [kg]."""
     hanging = line.length_m + scene.incident.bucket.length_m
     dip = np.array([site.point.level_m for site in sites])[:, None] + lift_m + hanging
@@ -147,7 +147,7 @@ def _chart(scene: Prepared, sites: Sequence[SitePlan], airs: Sequence[Air], lift
     return out
 
 
-def _drop_bottom(scene: Prepared, sites: Sequence[SitePlan], drop: int) -> F64:
+def _drop_bottom(scene: Prepared, sites: Sequence[AssessedSite], drop: int) -> F64:
     """Height of the bucket at the point of a drop that each site serves [m AMSL]."""
     legs = [None if site.route is None else site.route.loaded[drop] for site in sites]
     highest = float(np.nanmax(scene.drops[drop].bottom_m))

@@ -12,19 +12,19 @@ from diproute.constants import UNCERTAIN_CASES, UNCERTAIN_TEMPERATURE_K, UNCERTA
 from diproute.planning.prepared import Prepared
 from diproute.planning.scenario_flights import fly_scenarios
 from diproute.planning.scenarios import Flights, work_scenarios
-from diproute.records import F64, Sensitivity, SitePlan, Stray, Wind
+from diproute.records import F64, AssessedSite, Sensitivity, Uncertainty, Wind
 from diproute.units import show, show_share
 
 _NAMES = ("loaded_s", "empty_s", "lift_m", "lower_m", "departure_turn_s", "arrival_turn_s", "out_s", "home_s")
 
 
-def sensitivity_of(scene: Prepared, sites: Sequence[SitePlan], seed: int = 0) -> Sensitivity | None:
+def sensitivity_of(scene: Prepared, sites: Sequence[AssessedSite], seed: int = 0) -> Sensitivity | None:
     """Draw the things that nobody knows exactly and see whether the first place holds.
 
     Temperature, wind speed and the fixed times (filling, dropping, manoeuvring) are drawn evenly within
     `constants.UNCERTAIN_TEMPERATURE_K`, `UNCERTAIN_WIND_M_S` and `UNCERTAIN_TIMES` of their values. The legs are
-    flown exactly in the least, the given and the strongest wind, and taken straight between these. In every draw each site takes the
-    fill and fuel that are then best.
+    flown exactly in the least, the given and the strongest wind, and taken straight between these. In every draw
+    each site takes the fill and fuel that are then best.
 
     Parameters
     ----------
@@ -64,11 +64,11 @@ def sensitivity_of(scene: Prepared, sites: Sequence[SitePlan], seed: int = 0) ->
     rate = outlook.litres_per_hour
     first = np.argmax(np.where(np.isnan(rate), -np.inf, rate), axis=0)
     works = np.isfinite(rate)
-    spreads: list[Stray | None] = [None] * len(sites)
+    spreads: list[Uncertainty | None] = [None] * len(sites)
     for row, i in enumerate(usable):
         good = rate[row][works[row]]
         low, high = np.quantile(good, (0.05, 0.95)) if len(good) else (math.nan, math.nan)
-        spreads[i] = Stray(
+        spreads[i] = Uncertainty(
             float(low), float(high), float(works[row].mean()), float(((first == row) & works[row]).mean())
         )
     return Sensitivity(draws, seed, tuple(spreads), _sentence(scene, sites, usable, spreads))
@@ -91,7 +91,7 @@ def _between(flights: Flights, share: F64) -> Flights:
 
 
 def _sentence(
-    scene: Prepared, sites: Sequence[SitePlan], usable: Sequence[int], spreads: Sequence[Stray | None]
+    scene: Prepared, sites: Sequence[AssessedSite], usable: Sequence[int], spreads: Sequence[Uncertainty | None]
 ) -> str:
     leader = spreads[usable[0]]
     if leader is None:

@@ -27,7 +27,7 @@ from diproute.records.asked import (
     Weather,
     Wind,
 )
-from diproute.records.base import F32, F64, U16, Criterion, Display, Finding
+from diproute.records.base import F32, F64, I64, U16, Criterion, Display, Finding, Value
 from diproute.records.flight import (
     Crossing,
     CurvePoint,
@@ -40,17 +40,20 @@ from diproute.records.flight import (
     Route,
     Sortie,
 )
-from diproute.records.ground import AvoidArea, DipPoint, Grid, Ground, LeftOut, Obstacle, WaterBody
-from diproute.records.outlook import Day, DutyPlan, FleetPlan, Hour, Sensitivity, Shared, SiteHour, Stray
-from diproute.records.plan import Plan, SitePlan
+from diproute.records.ground import AvoidArea, DipPoint, Grid, Ground, LayerSource, LeftOut, Obstacle, WaterBody
+from diproute.records.outlook import Day, DutyPlan, FleetPlan, Hour, Sensitivity, Shared, SiteHour, Uncertainty
+from diproute.records.plan import Assessed, AssessedSite
 from diproute.records.site import Approach, Clearance, Course, Governing, Sector
 
 __all__ = [
     "F32",
     "F64",
+    "I64",
     "U16",
     "Air",
     "Approach",
+    "Assessed",
+    "AssessedSite",
     "AvoidArea",
     "Base",
     "Bucket",
@@ -79,6 +82,7 @@ __all__ = [
     "HoverChart",
     "HoverCurve",
     "Incident",
+    "LayerSource",
     "Layers",
     "LeftOut",
     "Leg",
@@ -88,16 +92,15 @@ __all__ = [
     "Load",
     "LoadLine",
     "Obstacle",
-    "Plan",
     "Route",
     "Search",
     "Sector",
     "Sensitivity",
     "Shared",
     "SiteHour",
-    "SitePlan",
     "Sortie",
-    "Stray",
+    "Uncertainty",
+    "Value",
     "WaterBody",
     "Weather",
     "Wind",

@@ -16,7 +16,7 @@ class LoadLine:
 
     name: str
     mass_kg: float
-    note: str = ""
+    note: Finding | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,7 +143,7 @@ class Sortie:
     first_drop_s: float
     reserve_kg: float
     loads_l: tuple[float, ...]  # load by load
-    note: str = ""
+    note: Finding | None = None
     margins_kg: tuple[float, ...] = ()  # left under the limits at each lift, as fuel burns off
 
 
@@ -155,7 +155,7 @@ class CurvePoint:
     fuel_kg: float
     litres_per_hour: float  # NaN: not allowed
     margin_kg: float
-    because: str
+    cycles: int  # flown on this fuel; 0: the first lift is too heavy
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,4 +167,4 @@ class LineChoice:
     litres_per_hour: float  # NaN: cannot be used here
     cycle_s: float  # NaN: cannot be used here
     margin_kg: float  # under the limit at the first lift with its load
-    because: str
+    why: Finding

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 import numpy as np
+import numpy.typing as npt
 
-from diproute.records.base import F32, U16, Finding
+from diproute.records.base import F32, F64, I64, U16, Finding
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +36,64 @@ class Grid:
     def bottom_m(self) -> float:
         """Southern edge [m]."""
         return self.top_m - self.rows * self.cell_m
+
+    @property
+    def shape(self) -> tuple[int, int]:
+        """Rows and columns, as of an array that covers it."""
+        return self.rows, self.cols
+
+    def rowcol(self, x_m: npt.ArrayLike, y_m: npt.ArrayLike) -> tuple[I64, I64]:
+        """Give the cells that points lie in.
+
+        Parameters
+        ----------
+        x_m, y_m
+            Points in the working frame [m], shapes that broadcast.
+
+        Returns
+        -------
+        tuple of numpy.ndarray
+            Row and column, also of points off the grid: negative, or past the last (see `holds`).
+        """
+        row = np.floor((self.top_m - np.asarray(y_m, dtype=np.float64)) / self.cell_m).astype(np.int64)
+        col = np.floor((np.asarray(x_m, dtype=np.float64) - self.left_m) / self.cell_m).astype(np.int64)
+        return row, col
+
+    def holds(self, row: npt.ArrayLike, col: npt.ArrayLike) -> npt.NDArray[np.bool_]:
+        """Tell which cells are on the grid."""
+        row, col = np.asarray(row), np.asarray(col)
+        return np.asarray((row >= 0) & (row < self.rows) & (col >= 0) & (col < self.cols))
+
+    def xy(self, row: npt.ArrayLike, col: npt.ArrayLike) -> tuple[F64, F64]:
+        """Give the centres of cells.
+
+        Parameters
+        ----------
+        row, col
+            Cells, whole or in fractions of a cell (0.5 is the centre's southern, or eastern, edge).
+
+        Returns
+        -------
+        tuple of numpy.ndarray
+            x and y in the working frame [m].
+        """
+        x = self.left_m + (np.asarray(col, dtype=np.float64) + 0.5) * self.cell_m
+        y = self.top_m - (np.asarray(row, dtype=np.float64) + 0.5) * self.cell_m
+        return x, y
+
+
+@dataclass(frozen=True, slots=True)
+class LayerSource:
+    """Where one layer came from, as far as its file says; what it does not say is None."""
+
+    role: Literal["elevation", "canopy", "water", "obstacles", "avoid", "drop", "weather"]
+    file: str  # relative to the incident file
+    digest: str  # SHA-256 of the file's bytes, hexadecimal
+    layer: str | None = None  # of a container
+    current: str | None = None  # date of its content, ISO 8601; never the file's own time
+    licence: str | None = None
+    vertical_datum: str | None = None
+    vertical_error_m: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +132,7 @@ class Ground:
     canopy_known: bool
     sources: tuple[str, ...]
     cautions: tuple[Finding, ...] = ()
+    layers: tuple[LayerSource, ...] = ()
 
     def with_wire_margin(self, extra_m: float) -> F32:
         """Give `top` with the cells whose top is a wire raised by what a wire's margin has over the load's.
@@ -101,7 +161,7 @@ class AvoidArea:
     """An area that a slung load must not cross (``hard``), or crosses at a price."""
 
     name: str
-    because: str
+    why: Finding  # in the words of its source where it gives any
     hard: bool
     extra_cost: float  # multiplies the time inside when not hard; 1: none
     geometry: Any  # shapely polygon in working x, y
@@ -130,7 +190,7 @@ class LeftOut:
     """A water feature that no bucket can use, and why."""
 
     name: str
-    because: str
+    why: Finding
     geometry: Any  # shapely geometry in working x, y
 
 

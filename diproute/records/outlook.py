@@ -1,9 +1,12 @@
-"""The plan in other weather and other hands: the day, the doubt, several helicopters, the pilot's day."""
+"""The plan in other weather and other hands: the hours, the uncertainty, several helicopters, the pilot's day."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Literal
+
+from diproute.records.base import Finding
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,12 +19,12 @@ class SiteHour:
     margin_kg: float  # under the limit at the first lift
     line_m: float
     density_altitude_m: float
-    because: str  # why it does not work; empty when it does
+    why: tuple[Finding, ...]  # it does not work; empty when it does
 
 
 @dataclass(frozen=True, slots=True)
 class Hour:
-    """All sites in one hour, in the order of ``Plan.sites``."""
+    """All sites in one hour, in the order of ``Assessed.sites``."""
 
     when: datetime
     temperature_k: float  # at the station
@@ -33,40 +36,39 @@ class Hour:
 
 @dataclass(frozen=True, slots=True)
 class Day:
-    """The hours of a forecast, the light, and what changes, in sentences."""
+    """The hours of a forecast, the light, and what changes."""
 
     hours: tuple[Hour, ...]
     sunrise: datetime | None
     sunset: datetime | None
     last_departure: datetime | None  # from the base for a whole fuel cycle at the best site, home in the window
-    story: tuple[str, ...]
+    story: tuple[Finding, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Stray:
-    """How far a site's water an hour may stray, over draws of the things that nobody knows exactly."""
+class Uncertainty:
+    """How far a site's water an hour may stray, over cases of the things that nobody knows exactly."""
 
-    low: float  # L/h, one draw in twenty is lower
-    high: float  # L/h, one draw in twenty is higher
-    works: float  # share of the draws in which the site works at all
-    first: float  # share of the draws in which it is the best
+    low: float  # L/h, one case in twenty is lower
+    high: float  # L/h, one case in twenty is higher
+    works: float  # share of the cases in which the site works at all
+    first: float  # share of the cases in which it is the best
 
 
 @dataclass(frozen=True, slots=True)
 class Sensitivity:
-    """Whether the ranking holds. ``sites`` is in the order of ``Plan.sites``; None: refused."""
+    """Whether the ranking holds. ``sites`` is in the order of ``Assessed.sites``; None: refused."""
 
-    draws: int
+    cases: int
     seed: int
-    sites: tuple[Stray | None, ...]
-    because: str  # what was drawn, and whether the first place holds
+    sites: tuple[Uncertainty | None, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Shared:
     """One site's part in sharing out several helicopters: those of one kind."""
 
-    site: int  # index into Plan.sites
+    site: int  # index into Assessed.sites
     helicopter: str
     helicopters: int
     litres_per_hour: float
@@ -80,7 +82,6 @@ class FleetPlan:
     count: int
     sites: tuple[Shared, ...]
     litres_per_hour: float
-    because: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,4 +92,4 @@ class DutyPlan:
     duty_left_s: float
     fuel_cycles: int
     litres: float
-    because: str
+    flight_limit: Literal["day", "six days"]  # the one of the flight limits that leaves the least

@@ -14,7 +14,7 @@ from diproute.records.site import Approach, Clearance
 
 
 @dataclass(frozen=True, slots=True)
-class SitePlan:
+class AssessedSite:
     """A dip site with everything found out about it. What could not be computed is None."""
 
     id: str
@@ -46,8 +46,8 @@ class SitePlan:
 
 
 @dataclass(frozen=True, slots=True)
-class Plan:
-    """The whole answer, ready to be written or drawn."""
+class Assessed:
+    """The whole answer as the stages left it; `diproute.document` makes the plan of it."""
 
     incident: Incident
     made_with: str
@@ -57,7 +57,7 @@ class Plan:
     avoid: tuple[AvoidArea, ...]
     declination_deg: float
     declination_sigma_deg: float
-    sites: tuple[SitePlan, ...]  # ranked first, then the refused ones
+    sites: tuple[AssessedSite, ...]  # ranked first, then the refused ones
     cautions: tuple[Finding, ...] = ()
     day: Day | None = None  # None: no hourly weather
     doubt: Sensitivity | None = None  # None: no usable site
@@ -65,6 +65,6 @@ class Plan:
     duty: DutyPlan | None = None  # None: no usable site
 
     @property
-    def usable(self) -> tuple[SitePlan, ...]:
+    def usable(self) -> tuple[AssessedSite, ...]:
         """The sites that pass every limit, best first."""
         return tuple(site for site in self.sites if site.rank is not None)

@@ -14,11 +14,26 @@ from diproute.records.base import F64, Finding
 class Governing:
     """The one thing that asks for a line or a lift."""
 
-    what: str  # "trees", "terrain", "power line, height assumed 45 m"
+    what: str  # "trees", "terrain", "power line, 110 kV"
     distance_m: float
     bearing_deg: float  # true, from the dip point
     height_m: float  # its top above the water level
     obstacle: int | None  # index into Ground.obstacles
+    assumed_m: float | None = None  # its height above ground, where that is assumed
+    unverified: bool = False  # its source doubts place and height
+
+    @property
+    def told(self) -> Finding:
+        """The thing, how far and where, to stand in a sentence."""
+        return Finding.of(
+            "thing",
+            what=self.what,
+            distance_m=self.distance_m,
+            bearing_deg=self.bearing_deg,
+            height_m=self.height_m,
+            assumed_m=self.assumed_m,
+            unverified=self.unverified,
+        )
 
 
 @dataclass(frozen=True, slots=True)

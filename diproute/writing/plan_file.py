@@ -11,7 +11,7 @@ import re
 from pathlib import Path
 from typing import Any, Final
 
-from diproute.records import Bucket, Helicopter, Incident, Plan
+from diproute.records import Assessed, Bucket, Helicopter, Incident
 from diproute.writing.files import write_atomically
 from diproute.writing.plan_outlook import day_entry, doubt_entry, duty_entry, fleet_entry
 from diproute.writing.plan_site import findings, site_entry
@@ -23,7 +23,7 @@ _NUMBERS_ONLY = re.compile(r"\[\s+((?:-?[\d.eE+-]+|null)(?:,\s+(?:-?[\d.eE+-]+|n
 Entry = dict[str, Any]
 
 
-def plan_document(plan: Plan) -> Entry:
+def plan_document(plan: Assessed) -> Entry:
     """Turn a plan into the plain dictionary that `write_plan` writes.
 
     Parameters
@@ -101,13 +101,13 @@ def plan_document(plan: Plan) -> Entry:
     }
 
 
-def plan_text(plan: Plan) -> str:
+def plan_text(plan: Assessed) -> str:
     """Print a plan as the text of ``plan.json``: indented, a coordinate a line, ending in a line feed."""
     text = json.dumps(plan_document(plan), ensure_ascii=False, allow_nan=False, indent=1)
     return _NUMBERS_ONLY.sub(lambda found: "[" + re.sub(r"\s+", " ", found[1]) + "]", text) + "\n"
 
 
-def write_plan(plan: Plan, path: str | Path) -> Path:
+def write_plan(plan: Assessed, path: str | Path) -> Path:
     """Write ``plan.json``.
 
     Parameters
@@ -231,7 +231,7 @@ def _limits(incident: Incident) -> Entry:
     }
 
 
-def _ground(plan: Plan) -> Entry:
+def _ground(plan: Assessed) -> Entry:
     ground = plan.ground
     return {
         "cell_m": tenth(ground.grid.cell_m),

@@ -5,13 +5,13 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any
 
-from diproute.records import Day, DutyPlan, FleetPlan, Hour, Plan, Sensitivity, SitePlan
+from diproute.records import Assessed, AssessedSite, Day, DutyPlan, FleetPlan, Hour, Sensitivity
 from diproute.writing.rounding import course, hundredth, share, tenth
 
 Entry = dict[str, Any]
 
 
-def day_entry(plan: Plan) -> Entry | None:
+def day_entry(plan: Assessed) -> Entry | None:
     """Turn the hours into their dictionary, each site named by its id; None without hourly weather."""
     day: Day | None = plan.day
     if day is None:
@@ -25,7 +25,7 @@ def day_entry(plan: Plan) -> Entry | None:
     }
 
 
-def doubt_entry(plan: Plan) -> Entry | None:
+def doubt_entry(plan: Assessed) -> Entry | None:
     """Turn the doubt into its dictionary; refused sites have no entry."""
     doubt: Sensitivity | None = plan.doubt
     if doubt is None:
@@ -48,7 +48,7 @@ def doubt_entry(plan: Plan) -> Entry | None:
     }
 
 
-def fleet_entry(plan: Plan) -> Entry | None:
+def fleet_entry(plan: Assessed) -> Entry | None:
     """Turn the sharing out into its dictionary; None for one helicopter."""
     fleet: FleetPlan | None = plan.fleet
     if fleet is None:
@@ -70,7 +70,7 @@ def fleet_entry(plan: Plan) -> Entry | None:
     }
 
 
-def duty_entry(plan: Plan) -> Entry | None:
+def duty_entry(plan: Assessed) -> Entry | None:
     """Turn what is left of the pilot's day into its dictionary; None without a usable site."""
     duty: DutyPlan | None = plan.duty
     if duty is None:
@@ -88,7 +88,7 @@ def _moment(when: datetime | None) -> str | None:
     return None if when is None else when.isoformat()
 
 
-def _hour(hour: Hour, sites: tuple[SitePlan, ...]) -> Entry:
+def _hour(hour: Hour, sites: tuple[AssessedSite, ...]) -> Entry:
     return {
         "when": hour.when.isoformat(),
         "temperature_k": hundredth(hour.temperature_k),

@@ -10,15 +10,15 @@ import numpy as np
 from diproute.physics.geodesy import LocalFrame
 from diproute.records import (
     Approach,
+    Assessed,
+    AssessedSite,
     Clearance,
     Course,
     Finding,
     Governing,
     Leg,
     LineChoice,
-    Plan,
     Route,
-    SitePlan,
 )
 from diproute.writing.geojson import geometry
 from diproute.writing.rounding import coordinate, course, hundredth, share, tenth
@@ -31,7 +31,7 @@ def findings(found: Sequence[Finding]) -> list[Entry]:
     return [{"code": f.code, "because": f.because} for f in found]
 
 
-def site_entry(site: SitePlan, plan: Plan) -> Entry:
+def site_entry(site: AssessedSite, plan: Assessed) -> Entry:
     """Turn one site into its dictionary; ``course_deg`` is always the course flown.
 
     Parameters
@@ -162,7 +162,7 @@ def _directions(clearance: Clearance, approach: Approach | None) -> list[Entry]:
     return entries
 
 
-def _course(flown: Course | None, plan: Plan) -> Entry | None:
+def _course(flown: Course | None, plan: Assessed) -> Entry | None:
     if flown is None:
         return None
     return {
@@ -178,7 +178,7 @@ def _course(flown: Course | None, plan: Plan) -> Entry | None:
     }
 
 
-def _load(site: SitePlan) -> Entry | None:
+def _load(site: AssessedSite) -> Entry | None:
     load = site.load
     if load is None:
         return None
@@ -234,7 +234,7 @@ def _ferry(route: Route | None) -> Entry | None:
     }
 
 
-def _sortie(site: SitePlan) -> Entry | None:
+def _sortie(site: AssessedSite) -> Entry | None:
     sortie = site.sortie
     if sortie is None:
         return None

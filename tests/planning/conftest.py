@@ -10,9 +10,9 @@ from small_incident import POND, WIRE, again, ring, write_incident
 from diproute.planning.plan import plan_prepared
 from diproute.planning.prepared import Prepared, prepare_ground
 from diproute.reading.incident import read_incident
-from diproute.records import Plan
+from diproute.records import Assessed
 
-MakePlan = Callable[..., Plan]
+MakePlan = Callable[..., Assessed]
 
 
 @pytest.fixture(scope="session")
@@ -27,7 +27,7 @@ def small_scene(small: Path) -> Prepared:
 
 
 @pytest.fixture(scope="session")
-def small_plan(small_scene: Prepared) -> Plan:
+def small_plan(small_scene: Prepared) -> Assessed:
     return plan_prepared(small_scene, small_scene.incident.weather)
 
 
@@ -47,7 +47,7 @@ def scene_of(small: Path) -> Callable[..., Prepared]:
 def plan_of(scene_of: Callable[..., Prepared]) -> MakePlan:
     """The plan of the small incident with other keys, over the same layers."""
 
-    def make(changes: dict[str, Any]) -> Plan:
+    def make(changes: dict[str, Any]) -> Assessed:
         scene = scene_of(changes)
         return plan_prepared(scene, scene.incident.weather)
 
@@ -58,7 +58,7 @@ def plan_of(scene_of: Callable[..., Prepared]) -> MakePlan:
 def made_plan(tmp_path_factory: pytest.TempPathFactory) -> MakePlan:
     """The plan of another small incident, with layers of its own."""
 
-    def make(changes: dict[str, Any] | None = None, **layers: Any) -> Plan:
+    def make(changes: dict[str, Any] | None = None, **layers: Any) -> Assessed:
         scene = prepare_ground(read_incident(write_incident(tmp_path_factory.mktemp("other"), changes, **layers)))
         return plan_prepared(scene, scene.incident.weather)
 

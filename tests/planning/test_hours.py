@@ -9,15 +9,15 @@ from diproute.planning.hours import OF_THE_HOUR, day_of
 from diproute.planning.prepared import prepare_ground
 from diproute.planning.scenario_flights import fly_scenarios
 from diproute.planning.scenarios import work_scenarios
-from diproute.records import Air, Plan, Wind
+from diproute.records import Air, Assessed, Wind
 
 
 @pytest.fixture(scope="module")
-def scene(sample_plan: Plan):
+def scene(sample_plan: Assessed):
     return prepare_ground(sample_plan.incident)
 
 
-def named(plan: Plan, name: str) -> int:
+def named(plan: Assessed, name: str) -> int:
     return next(i for i, site in enumerate(plan.sites) if site.name == name)
 
 

@@ -11,6 +11,8 @@ from datetime import datetime, timedelta, timezone
 from plan_fixture import blob, make_plan
 
 from diproute.records import (
+    Assessed,
+    AssessedSite,
     Craft,
     Day,
     Duty,
@@ -19,12 +21,10 @@ from diproute.records import (
     FleetPlan,
     Hour,
     LineChoice,
-    Plan,
     Sensitivity,
     Shared,
     SiteHour,
-    SitePlan,
-    Stray,
+    Uncertainty,
 )
 
 NAN = float("nan")
@@ -44,7 +44,7 @@ def clock(hour: int, minute: int = 0) -> datetime:
     return datetime(2026, 8, 14, hour, minute, tzinfo=ZONE)
 
 
-def make_day(sites: tuple[SitePlan, ...]) -> Day:
+def make_day(sites: tuple[AssessedSite, ...]) -> Day:
     """Sixteen hours; the third site shuts in the heat, the refused one never works."""
     hours = []
     for h in range(HOURS):
@@ -64,7 +64,7 @@ def make_day(sites: tuple[SitePlan, ...]) -> Day:
     return Day(tuple(hours), clock(5, 47), clock(19, 41), clock(18, 30), story)
 
 
-def full_plan(**given: object) -> Plan:
+def full_plan(**given: object) -> Assessed:
     """The plan of `make_plan` with a second point in the first water, and everything that a plan may hold."""
     plan = make_plan(**given)
     best, second, third, refused = plan.sites
@@ -97,10 +97,10 @@ def full_plan(**given: object) -> Plan:
             400,
             0,
             (
-                Stray(rate * 0.9, rate * 1.07, 1.0, 0.86),
-                Stray(rate * 0.8, rate * 0.99, 1.0, 0.14),
-                Stray(NAN, NAN, 0.0, 0.0),
-                Stray(rate * 0.8, rate * 0.9, 0.97, 0.0),
+                Uncertainty(rate * 0.9, rate * 1.07, 1.0, 0.86),
+                Uncertainty(rate * 0.8, rate * 0.99, 1.0, 0.14),
+                Uncertainty(NAN, NAN, 0.0, 0.0),
+                Uncertainty(rate * 0.8, rate * 0.9, 0.97, 0.0),
                 None,
             ),
             "Caldera lake stays first in 86 % of the draws",

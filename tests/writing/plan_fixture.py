@@ -15,6 +15,8 @@ from diproute.physics.geodesy import LocalFrame
 from diproute.records import (
     Air,
     Approach,
+    Assessed,
+    AssessedSite,
     AvoidArea,
     Base,
     Bucket,
@@ -42,11 +44,9 @@ from diproute.records import (
     Line,
     Load,
     Obstacle,
-    Plan,
     Route,
     Search,
     Sector,
-    SitePlan,
     Sortie,
     WaterBody,
     Weather,
@@ -248,7 +248,7 @@ _CRITERIA = {
 }
 
 
-def _site(i: int, ground: Ground, water: WaterBody, at: tuple[float, float], **more: object) -> SitePlan:
+def _site(i: int, ground: Ground, water: WaterBody, at: tuple[float, float], **more: object) -> AssessedSite:
     """One usable site."""
     lat, lon = _place(*at)
     clearance = more["clearance"]
@@ -261,7 +261,7 @@ def _site(i: int, ground: Ground, water: WaterBody, at: tuple[float, float], **m
     home = make_leg(ground, "ferry", DROP_XY, BASE_XY, 0.08)
     cycle = make_cycle(loaded.seconds, empty.seconds)
     hourly = 3600 / cycle.seconds * load.water_l * 0.82
-    return SitePlan(
+    return AssessedSite(
         id=f"{water.id}-1",
         name=f"{water.name}, deepest inside" if i else water.name,
         point=DipPoint(water, *at, lat, lon, water.level_m, 24.0 + 10 * i, "deepest inside"),
@@ -284,11 +284,11 @@ def _site(i: int, ground: Ground, water: WaterBody, at: tuple[float, float], **m
     )  # fmt: skip
 
 
-def _refused(ground: Ground, water: WaterBody, at: tuple[float, float]) -> SitePlan:
+def _refused(ground: Ground, water: WaterBody, at: tuple[float, float]) -> AssessedSite:
     lat, lon = _place(*at)
     nan = float("nan")
     clearance = make_clearance(5, 70.0, (0, 14), 44.0)
-    return SitePlan("pond-1", water.name, DipPoint(water, *at, lat, lon, water.level_m, 12.0, "deepest inside"), None,
+    return AssessedSite("pond-1", water.name, DipPoint(water, *at, lat, lon, water.level_m, 12.0, "deepest inside"), None,
                     303.0, 900.0, nan, clearance, make_approach(clearance, 235.0, 220.0), None, None, None, None, None,
                     (Criterion("distance", 60.0, 25.0, "5 km"),), (),
                     (Finding("line-too-short", "trees ask for a line of 44 m; the longest carried is 38 m"),
@@ -297,7 +297,7 @@ def _refused(ground: Ground, water: WaterBody, at: tuple[float, float]) -> SiteP
 
 
 def make_plan(*, title: str = "Kestrel Ridge", display: str = "us", size: int = 420, cell_m: float = 44.0,
-              water_name: str = "Caldera lake", usable: bool = True) -> Plan:  # fmt: skip
+              water_name: str = "Caldera lake", usable: bool = True) -> Assessed:  # fmt: skip
     """The whole invented plan: three ranked sites (one with unknown directions), one refused, waters left out."""
     ground = make_ground(size, cell_m)
     nan = float("nan")
@@ -324,7 +324,7 @@ def make_plan(*, title: str = "Kestrel Ridge", display: str = "us", size: int = 
         )  # fmt: skip
     else:
         sites = ()
-    return Plan(
+    return Assessed(
         incident=make_incident(title, display),
         made_with="diproute 0.1.0",
         ground=ground,

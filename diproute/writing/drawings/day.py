@@ -9,7 +9,7 @@ from datetime import datetime, timedelta
 
 import numpy as np
 
-from diproute.records import F64, Day, Display, SitePlan
+from diproute.records import F64, AssessedSite, Day, Display
 from diproute.units import show, unit_name
 from diproute.writing.drawings.axes import Axis
 from diproute.writing.drawings.svg import box, disc, halo, line, path, picture, words
@@ -41,7 +41,7 @@ class Curve:
         return float(np.nanmax(self.litres_per_hour))
 
 
-def day_curves(sites: Sequence[SitePlan], day: Day) -> tuple[Curve, ...]:
+def day_curves(sites: Sequence[AssessedSite], day: Day) -> tuple[Curve, ...]:
     """Give each water's best in every hour, the highest peak first; a water that never works has no curve."""
     rates = np.array([[here.litres_per_hour for here in hour.sites] for hour in day.hours], dtype=np.float64)
     found = []
@@ -53,7 +53,7 @@ def day_curves(sites: Sequence[SitePlan], day: Day) -> tuple[Curve, ...]:
     return tuple(sorted(found, key=lambda curve: -curve.peak))
 
 
-def day_picture(sites: Sequence[SitePlan], day: Day, now: datetime, display: Display) -> str:
+def day_picture(sites: Sequence[AssessedSite], day: Day, now: datetime, display: Display) -> str:
     """Draw water an hour through the day.
 
     Parameters

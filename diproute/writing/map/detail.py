@@ -6,7 +6,7 @@ import math
 
 from diproute.physics.coordinates import format_ddm
 from diproute.physics.wind import wind_at
-from diproute.records import Course, Plan, Sector, SitePlan
+from diproute.records import Assessed, AssessedSite, Course, Sector
 from diproute.units import show, show_course, show_share, show_time
 from diproute.writing.drawings.curves import curves
 from diproute.writing.drawings.cycle_bar import cycle_bar
@@ -21,7 +21,7 @@ from diproute.writing.map.panel import findings
 Pair = tuple[str, str]
 
 
-def detail(site: SitePlan, plan: Plan) -> Markup:
+def detail(site: AssessedSite, plan: Assessed) -> Markup:
     """Give a site's own part of the panel.
 
     Parameters
@@ -79,7 +79,7 @@ def detail(site: SitePlan, plan: Plan) -> Markup:
     )  # fmt: skip
 
 
-def _legs(site: SitePlan, plan: Plan) -> list[Markup]:
+def _legs(site: AssessedSite, plan: Assessed) -> list[Markup]:
     """Draw each leg from the side, with its reading and its waypoints; the ferry has waypoints alone."""
     route, display = site.route, plan.incident.display
     if route is None:
@@ -95,7 +95,7 @@ def _legs(site: SitePlan, plan: Plan) -> list[Markup]:
     return found
 
 
-def popup(site: SitePlan, plan: Plan) -> Markup:
+def popup(site: AssessedSite, plan: Assessed) -> Markup:
     """Give the few numbers and reasons that a pointer on the map brings up; the script puts the rose in."""
     display = plan.incident.display
     head = site.name if site.rank is None else f"{site.rank}. {site.name}"
@@ -120,7 +120,7 @@ def popup(site: SitePlan, plan: Plan) -> Markup:
     )  # fmt: skip
 
 
-def _rose(site: SitePlan, plan: Plan) -> str:
+def _rose(site: AssessedSite, plan: Assessed) -> str:
     wind = plan.incident.weather.wind
     level = 0.0 if math.isnan(site.point.level_m) else site.point.level_m
     from_deg, speed = wind_at(wind.altitude_m, wind.from_deg, wind.speed_m_s, level)
@@ -130,7 +130,7 @@ def _rose(site: SitePlan, plan: Plan) -> str:
     )  # fmt: skip
 
 
-def _reading(plan: Plan) -> str:
+def _reading(plan: Assessed) -> str:
     limit = show(plan.incident.limits.lift_limit_m, "height", plan.incident.display)
     return (
         f"A wedge is as long as the lift that its direction takes before moving off; the ring is the limit, {limit}. "
@@ -138,7 +138,7 @@ def _reading(plan: Plan) -> str:
     )
 
 
-def _numbers(site: SitePlan, plan: Plan) -> list[Pair]:
+def _numbers(site: AssessedSite, plan: Assessed) -> list[Pair]:
     display = plan.incident.display
     needed = show(site.clearance.line_needed_m, "line", display)
     found: list[Pair] = []
@@ -196,7 +196,7 @@ def _definitions(pairs: list[Pair]) -> Markup:
     return tag("dl", *(tag("div", tag("dt", name), tag("dd", value)) for name, value in pairs))
 
 
-def _ways(site: SitePlan, plan: Plan) -> Markup:
+def _ways(site: AssessedSite, plan: Assessed) -> Markup:
     approach = site.approach
     if approach is None:
         return tag("p", summary(None, plan.declination_deg) + ".")
@@ -207,14 +207,14 @@ def _ways(site: SitePlan, plan: Plan) -> Markup:
     )
 
 
-def _sector(sector: Sector, plan: Plan) -> str:
+def _sector(sector: Sector, plan: Assessed) -> str:
     if (sector.to_deg - sector.from_deg) % 360 == 0:
         return "the whole circle"
     first, last = (show_course(edge - plan.declination_deg) for edge in (sector.from_deg, sector.to_deg))
     return f"{first} to {last}"
 
 
-def _courses(site: SitePlan, plan: Plan) -> Markup | None:
+def _courses(site: AssessedSite, plan: Assessed) -> Markup | None:
     approach = site.approach
     if approach is None or (approach.arrival is None and approach.departure is None):
         return None
@@ -226,7 +226,7 @@ def _courses(site: SitePlan, plan: Plan) -> Markup | None:
     return tag("div", tag("table", head, tag("tbody", *rows), class_="plain"), class_="wide")
 
 
-def _way(name: str, course: Course, plan: Plan) -> Markup:
+def _way(name: str, course: Course, plan: Assessed) -> Markup:
     display = plan.incident.display
     surface = course.surface_8_to_1_m
     if math.isnan(surface):
@@ -248,7 +248,7 @@ def _way(name: str, course: Course, plan: Plan) -> Markup:
     return tag("tr", tag("th", name, scope="row"), *(tag("td", c) for c in cells))
 
 
-def _score(site: SitePlan) -> Markup | None:
+def _score(site: AssessedSite) -> Markup | None:
     if not site.criteria:
         return None
     rows = [

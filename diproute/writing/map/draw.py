@@ -10,7 +10,7 @@ import folium
 from branca.element import Element, Figure
 from jinja2 import Template
 
-from diproute.records import Plan
+from diproute.records import Assessed
 from diproute.writing.drawings import palette
 from diproute.writing.files import write_atomically
 from diproute.writing.map import leaflet, outlook, panel, scene, signs
@@ -73,7 +73,7 @@ class Picture(folium.raster_layers.ImageOverlay):
         return "planRelief"
 
 
-def draw_map(plan: Plan, path: str | Path) -> Path:
+def draw_map(plan: Assessed, path: str | Path) -> Path:
     """Draw a plan as one HTML file that opens without a network.
 
     Parameters
@@ -96,7 +96,7 @@ def draw_map(plan: Plan, path: str | Path) -> Path:
     return write_atomically(path, map_page(plan))
 
 
-def map_page(plan: Plan) -> str:
+def map_page(plan: Assessed) -> str:
     """Give the map's HTML as text, the same for the same plan."""
     relief = draw_relief(plan.ground, plan.incident.display)
     things = scene.build(plan, relief)
@@ -121,7 +121,7 @@ def _asset(name: str) -> str:
     return files("diproute.writing.map").joinpath(name).read_text(encoding="utf-8")
 
 
-def _body(plan: Plan, contour_m: float) -> Markup:
+def _body(plan: Assessed, contour_m: float) -> Markup:
     return join(
         Markup(_PATTERNS),
         tag(

@@ -5,14 +5,14 @@ from __future__ import annotations
 import math
 from datetime import datetime
 
-from diproute.records import Plan, SitePlan, Stray
+from diproute.records import Assessed, AssessedSite, Uncertainty
 from diproute.units import show, show_time, unit_name
 from diproute.writing.drawings.day import day_picture
 from diproute.writing.drawings.whisker import whisker
 from diproute.writing.map.markup import Markup, join, tag
 
 
-def through_the_day(plan: Plan) -> Markup | None:
+def through_the_day(plan: Assessed) -> Markup | None:
     """Give the day's picture, its story in sentences, and the light; None without hourly weather."""
     day = plan.day
     if day is None:
@@ -28,7 +28,7 @@ def through_the_day(plan: Plan) -> Markup | None:
     )
 
 
-def _light(plan: Plan) -> str:
+def _light(plan: Assessed) -> str:
     day = plan.day
     assert day is not None
     zone = plan.incident.when.tzinfo
@@ -44,14 +44,14 @@ def _light(plan: Plan) -> str:
     return f"Sunrise {clock(day.sunrise)}, sunset {clock(day.sunset)}. {last}"
 
 
-def stray_of(site: SitePlan, plan: Plan) -> Stray | None:
+def stray_of(site: AssessedSite, plan: Assessed) -> Uncertainty | None:
     """Give the doubt about one site; None where none was worked out."""
     if plan.doubt is None:
         return None
     return next((s for one, s in zip(plan.sites, plan.doubt.sites, strict=True) if one is site), None)
 
 
-def doubt_cell(site: SitePlan, plan: Plan) -> Markup | None:
+def doubt_cell(site: AssessedSite, plan: Assessed) -> Markup | None:
     """Draw the range of a site's water an hour, on the scale of all sites."""
     stray = stray_of(site, plan)
     if plan.doubt is None or stray is None:
@@ -65,7 +65,7 @@ def doubt_cell(site: SitePlan, plan: Plan) -> Markup | None:
     return Markup(whisker(stray.low, value, stray.high, (min(known), max(known)), f"range {between(stray, plan)}"))
 
 
-def between(stray: Stray, plan: Plan) -> str:
+def between(stray: Uncertainty, plan: Assessed) -> str:
     """Say a range of water an hour."""
     display = plan.incident.display
     if not (math.isfinite(stray.low) and math.isfinite(stray.high)):
@@ -73,7 +73,7 @@ def between(stray: Stray, plan: Plan) -> str:
     return f"{show(stray.low, 'volume', display, unit=False)} to {show(stray.high, 'volume', display)}"
 
 
-def doubt(plan: Plan) -> Markup | None:
+def doubt(plan: Assessed) -> Markup | None:
     """Say under the ranking whether it holds."""
     if plan.doubt is None:
         return None
@@ -84,7 +84,7 @@ def doubt(plan: Plan) -> Markup | None:
     )  # fmt: skip
 
 
-def together(plan: Plan) -> Markup | None:
+def together(plan: Assessed) -> Markup | None:
     """Say where several helicopters go; None for one."""
     fleet, display = plan.fleet, plan.incident.display
     if fleet is None:
@@ -112,7 +112,7 @@ def together(plan: Plan) -> Markup | None:
     )
 
 
-def duty(plan: Plan) -> Markup | None:
+def duty(plan: Assessed) -> Markup | None:
     """Say what still fits into the pilot's day."""
     if plan.duty is None:
         return None

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 
-from diproute.records import Bucket, Finding, Helicopter, Plan, SitePlan
+from diproute.records import Assessed, AssessedSite, Bucket, Finding, Helicopter
 from diproute.units import show, show_course, show_share, unit_name
 from diproute.writing.map import outlook, words
 from diproute.writing.map.markup import Markup, join, tag
 from diproute.writing.map.scene import MOST_OBSTACLES
 
 
-def title(plan: Plan) -> Markup:
+def title(plan: Assessed) -> Markup:
     """Give the head of the sheet: what, when, the air, the aircraft."""
     incident, display = plan.incident, plan.incident.display
     air, wind = incident.weather.air, incident.weather.wind
@@ -34,13 +34,13 @@ def title(plan: Plan) -> Markup:
     )
 
 
-def _craft(plan: Plan, craft: Helicopter, count: int, bucket: Bucket, crew_kg: float, fuel: float | None) -> str:
+def _craft(plan: Assessed, craft: Helicopter, count: int, bucket: Bucket, crew_kg: float, fuel: float | None) -> str:
     several = f"{count} × " if count > 1 else ""
     fuelled = "fuel planned" if fuel is None else f"{show_share(fuel)} fuel"
     return f"{several}{craft.name}, {bucket.name}, crew {show(crew_kg, 'mass', plan.incident.display)}, {fuelled}"
 
 
-def contents(plan: Plan) -> Markup:
+def contents(plan: Assessed) -> Markup:
     """Give the way to each part of the page."""
     parts = [
         ("ranking-part", "Ranking", True),
@@ -55,7 +55,7 @@ def contents(plan: Plan) -> Markup:
     return tag("nav", *(tag("a", name, href=f"#{key}") for key, name, there in parts if there), aria_label="Parts")
 
 
-def _offset(plan: Plan) -> str:
+def _offset(plan: Assessed) -> str:
     text = f"{plan.incident.when:%z}"
     return f"{text[:3]}:{text[3:]}".replace("-", "−") if text else " offset not stated"
 
@@ -73,7 +73,7 @@ COLUMNS = (
 )
 
 
-def ranking(plan: Plan) -> Markup:
+def ranking(plan: Assessed) -> Markup:
     """Give the table of usable sites, best first; each heading sorts."""
     display = plan.incident.display
     units = {
@@ -116,7 +116,7 @@ def ranking(plan: Plan) -> Markup:
     )
 
 
-def _row(site: SitePlan, plan: Plan) -> Markup:
+def _row(site: AssessedSite, plan: Assessed) -> Markup:
     display = plan.incident.display
     far = max((leg.length_m for leg in site.route.loaded), default=math.nan) if site.route else math.nan
     seconds = site.cycle.seconds if site.cycle else math.nan
@@ -144,7 +144,7 @@ def _row(site: SitePlan, plan: Plan) -> Markup:
     )
 
 
-def refused(plan: Plan) -> Markup | None:
+def refused(plan: Assessed) -> Markup | None:
     """List the refused sites with every reason."""
     sites = [s for s in plan.sites if s.rank is None]
     if not sites:
@@ -166,7 +166,7 @@ def findings(found: tuple[Finding, ...]) -> Markup:
     return tag("ul", *(tag("li", f.because) for f in found), class_="because")
 
 
-def key(plan: Plan, contour_m: float) -> Markup:
+def key(plan: Assessed, contour_m: float) -> Markup:
     """Give the key, which is the layer switch as well."""
     rows = [
         tag(
@@ -206,7 +206,7 @@ def key(plan: Plan, contour_m: float) -> Markup:
     )
 
 
-def notes(plan: Plan) -> Markup:
+def notes(plan: Assessed) -> Markup:
     """Give the plan's own cautions, the standing ones, waters left out, and where the data come from."""
     ground = plan.ground
     own = tuple(dict.fromkeys((*plan.cautions, *ground.cautions, *plan.incident.weather.cautions)))
@@ -246,7 +246,7 @@ def notes(plan: Plan) -> Markup:
     )
 
 
-def declination(plan: Plan) -> tuple[str, ...]:
+def declination(plan: Assessed) -> tuple[str, ...]:
     """Say the declination, its doubt and its date, a line each."""
     value = plan.declination_deg
     side = "E" if value >= 0 else "W"
@@ -254,7 +254,7 @@ def declination(plan: Plan) -> tuple[str, ...]:
     return "declination", doubt, f"{plan.incident.when:%-d %b %Y}"
 
 
-def foot(plan: Plan) -> str:
+def foot(plan: Assessed) -> str:
     """Give the line that stands under a printed map."""
     when = f"{plan.incident.when:%-d %B %Y, %H:%M} (UTC{_offset(plan)})"
     invented = "Invented data. " if plan.incident.invented else ""

@@ -10,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from diproute.physics.geodesy import LocalFrame
-from diproute.records import AvoidArea, Crossing, Leg, Obstacle, Plan, SitePlan
+from diproute.records import Assessed, AssessedSite, AvoidArea, Crossing, Leg, Obstacle
 from diproute.units import show, show_course, show_share, show_time
 from diproute.writing.drawings.profile import probe
 from diproute.writing.map import signs
@@ -28,7 +28,7 @@ GRATICULE_MINUTES = (0.5, 1, 2, 5, 10, 20, 30, 60)
 class Places:
     """From the working frame to latitude and longitude, as Leaflet takes them."""
 
-    def __init__(self, plan: Plan) -> None:
+    def __init__(self, plan: Assessed) -> None:
         self.frame = LocalFrame(plan.ground.grid.lat_deg, plan.ground.grid.lon_deg)
         self.fine_m = max(1.0, min(8.0, plan.ground.grid.cell_m / 2))
 
@@ -57,7 +57,7 @@ class Places:
                 yield "line", self.line(np.asarray(thin.coords)[:, :2])
 
 
-def build(plan: Plan, relief: Relief) -> dict[str, Any]:
+def build(plan: Assessed, relief: Relief) -> dict[str, Any]:
     """Collect everything that the page's script draws.
 
     Parameters
@@ -106,7 +106,7 @@ def _avoid(area: AvoidArea, places: Places) -> list[Feature]:
     return _shapes(places, area.geometry, "avoid hard" if area.hard else "avoid soft", words)
 
 
-def _blocked(site: SitePlan, places: Places) -> list[Feature]:
+def _blocked(site: AssessedSite, places: Places) -> list[Feature]:
     """Give what stands in the way of a refused site's route, with its label."""
     if site.blocked.is_empty:
         return []
@@ -125,7 +125,7 @@ def _label(places: Places, geometry: Any, class_: str, words: str) -> Feature:
     return {"k": "word", "c": class_, "at": places.line([(at.x, at.y)])[0], "t": words}
 
 
-def _left_out(plan: Plan, places: Places) -> list[Feature]:
+def _left_out(plan: Assessed, places: Places) -> list[Feature]:
     found = []
     for water in plan.left_out:
         words = f"{water.name}: {water.because}" if water.name else water.because
@@ -140,17 +140,17 @@ def _short(because: str, most: int = 26) -> str:
     return head if len(head) <= most else head[: most - 1].rsplit(" ", 1)[0] + " …"
 
 
-def _height_words(plan: Plan, obstacle: Obstacle) -> str:
+def _height_words(plan: Assessed, obstacle: Obstacle) -> str:
     assumed = ", height assumed" if obstacle.height_assumed else ""
     doubt = ", not verified" if obstacle.verified is False else ""
     return f"{obstacle.name}, {show(obstacle.height_m, 'height', plan.incident.display)} AGL{assumed}{doubt}"
 
 
-def _wire(plan: Plan, places: Places, wire: Obstacle) -> list[Feature]:
+def _wire(plan: Assessed, places: Places, wire: Obstacle) -> list[Feature]:
     return _shapes(places, wire.geometry, "wire", _height_words(plan, wire))
 
 
-def _obstacles(plan: Plan, places: Places) -> list[Feature]:
+def _obstacles(plan: Assessed, places: Places) -> list[Feature]:
     standing = sorted((o for o in plan.ground.obstacles if not o.is_wire), key=lambda o: -o.height_m)
     found = []
     for i, obstacle in enumerate(standing[:MOST_OBSTACLES]):
@@ -167,7 +167,7 @@ def _obstacles(plan: Plan, places: Places) -> list[Feature]:
     return found
 
 
-def _search(plan: Plan, places: Places) -> list[Feature]:
+def _search(plan: Assessed, places: Places) -> list[Feature]:
     from shapely import Point, union_all
 
     at = [(d.lon_deg, d.lat_deg) for d in plan.incident.drops if d.lat_deg is not None and d.lon_deg is not None]
@@ -176,7 +176,7 @@ def _search(plan: Plan, places: Places) -> list[Feature]:
     return _shapes(places, union_all(rings), "search", f"search limit, {radius} from the drop") if rings else []
 
 
-def _names(plan: Plan, places: Places) -> list[Feature]:
+def _names(plan: Assessed, places: Places) -> list[Feature]:
     with_sites = {s.point.water.id for s in plan.sites}
     named = [w for w in plan.waters if w.name]
     named.sort(key=lambda w: (w.id not in with_sites, -w.polygon.area))
@@ -185,7 +185,7 @@ def _names(plan: Plan, places: Places) -> list[Feature]:
     return found + _summits(plan, places)
 
 
-def _summits(plan: Plan, places: Places) -> list[Feature]:
+def _summits(plan: Assessed, places: Places) -> list[Feature]:
     """Find the highest places, well apart, for spot heights."""
     ground, grid = plan.ground.ground, plan.ground.grid
     step = max(1, max(ground.shape) // 300)
@@ -209,7 +209,7 @@ def _summits(plan: Plan, places: Places) -> list[Feature]:
     return found
 
 
-def _taken(plan: Plan, places: Places) -> list[tuple[float, float]]:
+def _taken(plan: Assessed, places: Places) -> list[tuple[float, float]]:
     """Where other signs and words stand already."""
     at = [(s.point.x_m, s.point.y_m) for s in plan.sites]
     at += [(o.geometry.x, o.geometry.y) for o in plan.ground.obstacles if o.geometry.geom_type == "Point"]
@@ -220,7 +220,7 @@ def _taken(plan: Plan, places: Places) -> list[tuple[float, float]]:
     return at
 
 
-def _places(plan: Plan) -> list[Feature]:
+def _places(plan: Assessed) -> list[Feature]:
     found = []
     for d in plan.incident.drops:
         if d.lat_deg is not None:
@@ -240,7 +240,7 @@ def _mark(at: Sequence[Any], class_: str, html: str, words: str) -> Feature:
     return {"k": "mark", "c": class_, "at": [round(float(v), 6) for v in at], "h": html, "t": words}
 
 
-def _site(site: SitePlan, plan: Plan) -> dict[str, Any]:
+def _site(site: AssessedSite, plan: Assessed) -> dict[str, Any]:
     refused = site.rank is None
     word = _short(site.refused[0].code.replace("-", " ")) if refused and site.refused else None
     rate = (
@@ -257,13 +257,13 @@ def _site(site: SitePlan, plan: Plan) -> dict[str, Any]:
     }
 
 
-def _legs(site: SitePlan, plan: Plan, places: Places) -> list[dict[str, Any]]:
+def _legs(site: AssessedSite, plan: Assessed, places: Places) -> list[dict[str, Any]]:
     assert site.route is not None
     flown: list[Leg | None] = [*site.route.loaded, *site.route.empty, site.route.from_base, site.route.to_base]
     return [_leg(leg, plan, places) for leg in flown if leg is not None]
 
 
-def _leg(leg: Leg, plan: Plan, places: Places) -> dict[str, Any]:
+def _leg(leg: Leg, plan: Assessed, places: Places) -> dict[str, Any]:
     from shapely import LineString
 
     display = plan.incident.display
@@ -287,7 +287,7 @@ def _leg(leg: Leg, plan: Plan, places: Places) -> dict[str, Any]:
     return entry
 
 
-def _crossing(wire: Crossing, plan: Plan) -> str:
+def _crossing(wire: Crossing, plan: Assessed) -> str:
     display = plan.incident.display
     assumed = " (height assumed)" if wire.height_assumed else ""
     return (
@@ -307,7 +307,7 @@ def _head(leg: Leg, share: float) -> Feature:
     )
 
 
-def _view(plan: Plan, bounds: Bounds) -> list[list[float]]:
+def _view(plan: Assessed, bounds: Bounds) -> list[list[float]]:
     """Give the frame to open with: the sites, drops, base and their legs, with some room."""
     lat, lon = [], []
     for site in plan.sites:

@@ -9,14 +9,14 @@ import numpy as np
 
 from diproute.physics.coordinates import format_ddm
 from diproute.physics.geodesy import distance_and_course
-from diproute.records import Display, Leg, LineChoice, Plan, SitePlan
+from diproute.records import Assessed, AssessedSite, Display, Leg, LineChoice
 from diproute.units import show, show_course, show_down, show_share, show_time, show_up, unit_name
 from diproute.writing.map.markup import Markup, join, tag
 
 STEEP_M = 200.0  # over what length a leg's steepest part is told
 
 
-def lines(site: SitePlan, plan: Plan) -> Markup | None:
+def lines(site: AssessedSite, plan: Assessed) -> Markup | None:
     """Compare the carried lines, each with its reason; None where there was nothing to compare."""
     display = plan.incident.display
     if len(site.line_choices) < 2:
@@ -40,7 +40,7 @@ def lines(site: SitePlan, plan: Plan) -> Markup | None:
     return join(tag("h3", "Lines compared"), _table(heads, [row(choice) for choice in site.line_choices]))
 
 
-def loads(site: SitePlan, plan: Plan) -> Markup | None:
+def loads(site: AssessedSite, plan: Assessed) -> Markup | None:
     """Give the fuel cycle load by load, in one sentence that opens to a table."""
     sortie, display = site.sortie, plan.incident.display
     if sortie is None or not sortie.loads_l:
@@ -61,7 +61,7 @@ def loads(site: SitePlan, plan: Plan) -> Markup | None:
     return folded(f"Load by load: {told}; {ends}", _table(heads, rows))
 
 
-def hours(site: SitePlan, plan: Plan) -> Markup | None:
+def hours(site: AssessedSite, plan: Assessed) -> Markup | None:
     """Give the day of one site: its fill by the hour in one sentence that opens to a table."""
     day, display = plan.day, plan.incident.display
     if day is None:
@@ -94,7 +94,7 @@ def hours(site: SitePlan, plan: Plan) -> Markup | None:
     return folded(f"By the hour: {range_told}; fill {sentence}", _table(heads, rows))
 
 
-def waypoints(leg: Leg, plan: Plan, way: str | None = None) -> Markup:
+def waypoints(leg: Leg, plan: Assessed, way: str | None = None) -> Markup:
     """Give the turning points of a leg, folded: place, distance, course to the next, height, time.
 
     ``way`` names a ferry; other legs name themselves.

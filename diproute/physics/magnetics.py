@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time
-from typing import Final
+from typing import Final, Literal
 
 import numpy as np
 
@@ -27,7 +27,8 @@ class Declination:
     sigma_deg: float  # one standard deviation of the model's error
     model: str
     date: date
-    caution: str | None  # why a compass must not be trusted here; None: outside the warning zones
+    horizontal_nt: float  # of the field, on which a compass depends
+    zone: Literal["caution", "blackout"] | None  # where a compass must not be trusted; None: outside both
 
 
 def declination(lat_deg: float, lon_deg: float, altitude_m: float, when: date | datetime) -> Declination:
@@ -47,7 +48,7 @@ def declination(lat_deg: float, lon_deg: float, altitude_m: float, when: date | 
     -------
     Declination
         With its error ``sqrt(0.26² + (5417/H)²)`` (WMM2025 error model) and, where the horizontal field H is below
-        6000 nT, the caution of the model's issuer (below 2000 nT: blackout zone).
+        6000 nT, the caution zone of the model's issuer, below 2000 nT the blackout zone.
 
     Raises
     ------
@@ -78,7 +79,8 @@ def declination(lat_deg: float, lon_deg: float, altitude_m: float, when: date | 
         sigma_deg=min(180.0, float(field.calculate_uncertainty().d)),
         model=MODEL,
         date=moment.date(),
-        caution=_caution(float(field.h)),
+        horizontal_nt=float(field.h),
+        zone=_zone(float(field.h)),
     )
 
 
@@ -100,12 +102,10 @@ def to_magnetic(true_deg: Numbers, declination_deg: Numbers) -> Result:
     return plain((np.asarray(true_deg, dtype=np.float64) - np.asarray(declination_deg, dtype=np.float64)) % 360)
 
 
-def _caution(horizontal_nt: float) -> str | None:
+def _zone(horizontal_nt: float) -> Literal["caution", "blackout"] | None:
     if horizontal_nt < MAGNETIC_BLACKOUT_NT.value:
-        return f"magnetic blackout zone: the horizontal field is {horizontal_nt:.0f} nT, a compass is unreliable here"
-    if horizontal_nt < MAGNETIC_CAUTION_NT.value:
-        return f"magnetic caution zone: the horizontal field is {horizontal_nt:.0f} nT, a compass may mislead here"
-    return None
+        return "blackout"
+    return "caution" if horizontal_nt < MAGNETIC_CAUTION_NT.value else None
 
 
 def _utc(when: date | datetime) -> datetime:

@@ -46,6 +46,16 @@ class Prepared:
         return self.opened.ground
 
     @property
+    def shares(self) -> F64:
+        """Share of the loads that each drop gets."""
+        return np.array([drop.share for drop in self.drops])
+
+    @property
+    def main_drop(self) -> int:
+        """Index of the drop with the largest share, of equal ones the first: approaches turn to and from its legs."""
+        return int(np.argmax(self.shares))
+
+    @property
     def longest_hanging_m(self) -> float:
         """The longest carried line with the bucket below it [m]."""
         return self.incident.lines[-1].length_m + self.incident.bucket.length_m
@@ -82,18 +92,18 @@ def prepare_ground(incident: Incident) -> Prepared:
     return Prepared(incident, opened, *_made_ready(incident, opened), drops, base, variation)
 
 
-def prepared_for(scene: Prepared, incident: Incident) -> Prepared:
+def prepared_for(prepared: Prepared, incident: Incident) -> Prepared:
     """Make the same layers ready for another helicopter or bucket.
 
     Parameters
     ----------
-    scene
+    prepared
         From `prepare_ground`.
     incident
-        The scene's own but for helicopter, bucket, crew, fuel and fill.
+        That of `prepared` but for helicopter, bucket, crew, fuel and fill.
     """
-    rules, heights, airspace = _made_ready(incident, scene.opened)
-    return replace(scene, incident=incident, rules=rules, heights=heights, airspace=airspace)
+    rules, heights, airspace = _made_ready(incident, prepared.opened)
+    return replace(prepared, incident=incident, rules=rules, heights=heights, airspace=airspace)
 
 
 def _made_ready(incident: Incident, opened: Opened) -> tuple[ClearanceRules, Heights, Airspace]:
@@ -113,10 +123,8 @@ def _made_ready(incident: Incident, opened: Opened) -> tuple[ClearanceRules, Hei
 
 def top_at(ground: Ground, x_m: F64, y_m: F64) -> F64:
     """Give the highest thing in the cells of some points [m AMSL]; NaN where not known or off the grid."""
-    grid = ground.grid
-    row = np.floor((grid.top_m - y_m) / grid.cell_m).astype(np.int64)
-    col = np.floor((x_m - grid.left_m) / grid.cell_m).astype(np.int64)
-    inside = (row >= 0) & (row < grid.rows) & (col >= 0) & (col < grid.cols)
+    row, col = ground.grid.rowcol(x_m, y_m)
+    held = ground.grid.holds(row, col)
     out = np.full(np.shape(x_m), np.nan)
-    out[inside] = ground.top[row[inside], col[inside]]
+    out[held] = ground.top[row[held], col[held]]
     return out

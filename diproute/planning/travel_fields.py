@@ -17,15 +17,14 @@ from diproute.routing.blocked import Blocked
 from diproute.routing.separation import legs_apart
 from diproute.routing.speed_model import Flying
 from diproute.routing.travel_time import Ask, Field, solve
-
-CORES = 2
+from diproute.threads import threads
 
 
 @dataclass(frozen=True, slots=True)
 class TravelFields:
     """Fields in one wind: loaded to each drop, empty from it, and empty between the base and the work."""
 
-    scene: Prepared
+    prepared: Prepared
     wind: Wind
     loaded: tuple[Field, ...]
     empty: tuple[Field, ...]
@@ -35,7 +34,7 @@ class TravelFields:
     @property
     def shares(self) -> F64:
         """Share of the loads that each drop gets."""
-        return np.array([drop.share for drop in self.scene.drops])
+        return self.prepared.shares
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +50,15 @@ class Legs:
         return next((leg for leg in (*self.loaded, *self.empty) if isinstance(leg, Blocked)), None)
 
 
-def solve_fields(scene: Prepared, wind: Wind) -> TravelFields:
+def loaded_and_empty(craft: Helicopter) -> tuple[Flying, Flying]:
+    """Give how a helicopter flies with the full bucket, and how with the empty one."""
+    return (
+        Flying(craft.speed_loaded_m_s, craft.climb_loaded_m_s, craft.descent_loaded_m_s),
+        Flying(craft.speed_empty_m_s, craft.climb_empty_m_s, craft.descent_empty_m_s),
+    )
+
+
+def solve_fields(prepared: Prepared, wind: Wind) -> TravelFields:
     """Solve every field of a plan.
 
     Raises
@@ -59,14 +66,12 @@ def solve_fields(scene: Prepared, wind: Wind) -> TravelFields:
     LayerError
         A drop or the base where the ground is not known.
     """
-    craft = scene.incident.helicopter
-    full = Flying(craft.speed_loaded_m_s, craft.climb_loaded_m_s, craft.descent_loaded_m_s)
-    empty = Flying(craft.speed_empty_m_s, craft.climb_empty_m_s, craft.descent_empty_m_s)
+    full, empty = loaded_and_empty(prepared.incident.helicopter)
     jobs: list[tuple[Places, Flying, bool]] = []
-    for drop in scene.drops:
+    for drop in prepared.drops:
         jobs += [(drop, full, True), (drop, empty, False)]
-    if scene.base is not None:
-        jobs += [(scene.base, empty, False), (scene.base, empty, True)]
+    if prepared.base is not None:
+        jobs += [(prepared.base, empty, False), (prepared.base, empty, True)]
 
     def run(job: tuple[Places, Flying, bool]) -> Field:
         places, flying, towards = job
@@ -77,7 +82,7 @@ def solve_fields(scene: Prepared, wind: Wind) -> TravelFields:
                 where="layers.elevation",
             )
         return solve(
-            scene.airspace,
+            prepared.airspace,
             flying,
             wind,
             places.x_m[known],
@@ -86,12 +91,12 @@ def solve_fields(scene: Prepared, wind: Wind) -> TravelFields:
             towards=towards,
         )
 
-    with ThreadPoolExecutor(CORES) as pool:
+    with ThreadPoolExecutor(threads()) as pool:
         fields = list(pool.map(run, jobs))
-    count = 2 * len(scene.drops)
-    based = scene.base is not None
+    count = 2 * len(prepared.drops)
+    based = prepared.base is not None
     return TravelFields(
-        scene,
+        prepared,
         wind,
         tuple(fields[0:count:2]),
         tuple(fields[1:count:2]),
@@ -100,7 +105,7 @@ def solve_fields(scene: Prepared, wind: Wind) -> TravelFields:
     )
 
 
-def site_legs(ways: TravelFields, loaded: Sequence[Ask], empty: Sequence[Ask]) -> list[Legs]:
+def site_legs(fields: TravelFields, loaded: Sequence[Ask], empty: Sequence[Ask]) -> list[Legs]:
     """Fly the legs of every site to and from every drop, apart where the incident asks for it.
 
     Parameters
@@ -108,47 +113,47 @@ def site_legs(ways: TravelFields, loaded: Sequence[Ask], empty: Sequence[Ask]) -
     loaded, empty
         One a site: where the loaded leg starts, and where the empty one ends.
     """
-    display, apart_m = ways.scene.incident.display, ways.scene.incident.limits.keep_apart_m
-    drops = ways.scene.drops
+    display, apart_m = fields.prepared.incident.display, fields.prepared.incident.limits.keep_apart_m
+    drops = fields.prepared.drops
     jobs: list[tuple[Field, Sequence[Ask], str, Literal["loaded", "empty"]]] = [
-        (field, loaded, drop.name, "loaded") for field, drop in zip(ways.loaded, drops, strict=True)
+        (field, loaded, drop.name, "loaded") for field, drop in zip(fields.loaded, drops, strict=True)
     ]
     if apart_m == 0:
-        jobs += [(field, empty, drop.name, "empty") for field, drop in zip(ways.empty, drops, strict=True)]
+        jobs += [(field, empty, drop.name, "empty") for field, drop in zip(fields.empty, drops, strict=True)]
 
     def run(job: tuple[Field, Sequence[Ask], str, Literal["loaded", "empty"]]) -> list[Leg | Blocked]:
         field, asks, name, kind = job
         return field.legs(asks, name, kind, display, threads=1)
 
-    with ThreadPoolExecutor(CORES) as pool:
+    with ThreadPoolExecutor(threads()) as pool:
         found = list(pool.map(run, jobs))
     out, back = found[: len(drops)], found[len(drops) :]
     if apart_m > 0:
         back = [
             legs_apart(field, empty, others, apart_m, drop.name, "empty", display)
-            for field, others, drop in zip(ways.empty, out, drops, strict=True)
+            for field, others, drop in zip(fields.empty, out, drops, strict=True)
         ]
     return [Legs(tuple(o[i] for o in out), tuple(b[i] for b in back)) for i in range(len(loaded))]
 
 
-def ferry_out(ways: TravelFields, asks: Sequence[Ask]) -> list[Leg | Blocked | None]:
+def ferry_out(fields: TravelFields, asks: Sequence[Ask]) -> list[Leg | Blocked | None]:
     """Fly from the base to every site; None without a base."""
-    if ways.from_base is None:
+    if fields.from_base is None:
         return [None] * len(asks)
-    return list(ways.from_base.legs(asks, "base", "ferry", ways.scene.incident.display))
+    return list(fields.from_base.legs(asks, "base", "ferry", fields.prepared.incident.display))
 
 
-def ferry_home(ways: TravelFields) -> Leg | Blocked | None:
+def ferry_home(fields: TravelFields) -> Leg | Blocked | None:
     """Fly from the drop with the longest way home to the base; None without a base."""
-    if ways.to_base is None:
+    if fields.to_base is None:
         return None
-    hanging = ways.scene.longest_hanging_m
+    hanging = fields.prepared.longest_hanging_m
     asks = []
-    for drop in ways.scene.drops:
-        far = ways.to_base.seconds(drop.x_m, drop.y_m)
+    for drop in fields.prepared.drops:
+        far = fields.to_base.seconds(drop.x_m, drop.y_m)
         i = int(np.argmax(np.where(np.isnan(drop.bottom_m), -np.inf, np.nan_to_num(far, nan=np.inf))))
         asks.append(Ask(float(drop.x_m[i]), float(drop.y_m[i]), float(drop.bottom_m[i]), hanging))
-    legs: list[Leg | Blocked] = ways.to_base.legs(asks, "base", "ferry", ways.scene.incident.display)
+    legs: list[Leg | Blocked] = fields.to_base.legs(asks, "base", "ferry", fields.prepared.incident.display)
     return next((leg for leg in legs if isinstance(leg, Blocked)), None) or max(
         (leg for leg in legs if isinstance(leg, Leg)), key=lambda leg: leg.seconds
     )

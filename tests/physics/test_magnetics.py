@@ -14,7 +14,7 @@ SUMMER = date(2026, 8, 14)
 
 def test_says_what_it_is():
     there = declination(42.1, -160.05, 500, SUMMER)
-    assert (there.model, there.date, there.caution) == ("WMM2025", SUMMER, None)
+    assert (there.model, there.date, there.zone) == ("WMM2025", SUMMER, None)
     assert 5 < there.deg < 20
     assert 0.26 < there.sigma_deg < 0.5
 

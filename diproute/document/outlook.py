@@ -1,0 +1,88 @@
+"""The plan in other weather and other hands: the hours, the uncertainty, several helicopters, the pilot's day."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from diproute.document.fields import Course, Hundredth, MaybeHundredth, MaybeShare, MaybeTenth, Part, Share, Tenth
+from diproute.document.findings import Finding
+
+
+class SiteHour(Part):
+    """One site in one hour; ``why`` says why it does not work."""
+
+    site: str
+    litres_per_hour: MaybeTenth = None
+    fill: MaybeShare = None
+    fuel_kg: MaybeTenth = None
+    margin_kg: MaybeTenth = None
+    line_m: MaybeTenth = None
+    density_altitude_m: MaybeTenth = None
+    why: tuple[Finding, ...] = ()
+
+
+class Hour(Part):
+    """One hour. A site that is missing here keeps its own refusal through the day."""
+
+    when: datetime
+    temperature_k: Hundredth
+    wind_from_deg: Course
+    wind_m_s: Hundredth
+    gust_m_s: MaybeHundredth = None
+    best: str | None = None
+    sites: tuple[SiteHour, ...]
+
+
+class Day(Part):
+    """The hours of a forecast, the light, and what changes."""
+
+    sunrise: datetime | None = None
+    sunset: datetime | None = None
+    last_departure: datetime | None = None
+    story: tuple[Finding, ...] = ()
+    hours: tuple[Hour, ...]
+
+
+class SiteDoubt(Part):
+    """How far one site's water an hour may stray."""
+
+    site: str
+    low_litres_per_hour: MaybeTenth = None
+    high_litres_per_hour: MaybeTenth = None
+    works_share: Share
+    first_share: Share
+
+
+class Doubt(Finding):
+    """Whether the ranking holds, over cases of what nobody knows exactly."""
+
+    draws: int
+    seed: int
+    sites: tuple[SiteDoubt, ...]
+
+
+class FleetPart(Part):
+    """One site's part in sharing out several helicopters."""
+
+    site: str
+    helicopter: str
+    helicopters: int
+    litres_per_hour: Tenth
+    wait_s: Tenth
+
+
+class Fleet(Finding):
+    """Where several helicopters together deliver the most."""
+
+    count: int
+    litres_per_hour: Tenth
+    parts: tuple[FleetPart, ...]
+
+
+class Duty(Finding):
+    """What still fits into the pilot's day at the best site."""
+
+    flight_left_s: Tenth
+    duty_left_s: Tenth
+    fuel_cycles: int
+    litres: Tenth

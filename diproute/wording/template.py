@@ -12,6 +12,8 @@ a key of `SHOWN`   ``{needed_m:line}``; ``line+`` rounds up (what is needed), ``
 ``course``         a direction with three figures; ``true`` says so; ``bearing`` is magnetic for a pilot
 ``count WORD``     a number with its word, ``1 obstacle``, ``4 obstacles``; ``count body/bodies`` for another plural
 ``number``         a bare number
+``angle``          an angle in whole degrees
+``label``          the screen's word for a key (`diproute.wording.labels`): ``fill setting`` is a bucket setting
 ``if``             prints nothing; its brackets stand only when it holds
 ``finding``        a finding inside the sentence, or several, joined by ``; ``
 ``list``           several findings, joined by commas
@@ -30,6 +32,7 @@ from functools import cache
 from typing import Any
 
 from diproute.units import SHOWN, Units, show, show_course, show_down, show_share, show_time, show_up
+from diproute.wording.labels import label
 
 _TOKEN = re.compile(r"\{(?P<name>\w+)(?::(?P<kind>[^}]*))?\}|(?P<open>\[)|(?P<close>\])")
 
@@ -164,4 +167,6 @@ _KINDS: dict[str, Callable[[Any, Reader], str]] = {
     "true": lambda v, _: f"{show_course(v)} true",
     "bearing": _bearing,
     "number": lambda v, _: f"{v:g}",
+    "angle": lambda v, _: f"{v:.0f}°",
+    "label": lambda v, r: label(v, r.units),
 }

@@ -28,6 +28,7 @@ from diproute.records import (
 )
 
 NAN = float("nan")
+NO_SETTING = Finding.of("no-setting")
 ZONE = timezone(timedelta(hours=-10))
 FIRST_HOUR, HOURS = 5, 16
 # share of the plan's water an hour in each hour from 05:00 for the ranked sites; None: does not work
@@ -52,15 +53,18 @@ def make_day(sites: tuple[AssessedSite, ...]) -> Day:
         for site, shape in zip(sites, (*SHAPES, [None] * 16), strict=True):
             share = shape[h]
             if share is None:
-                why = "no fill setting can be lifted" if site.rank else "trees ask for a line of 44 m"
+                why = (NO_SETTING,) if site.rank else site.refused
                 told.append(SiteHour(NAN, NAN, NAN, NAN, NAN, site.density_altitude_m, why))
             else:
                 rate = site.sortie.litres_per_hour * share
-                told.append(SiteHour(rate, 0.9 if h < 7 else 0.8, 190.0, 12.0 + h, 30.0, 1500.0 + 20 * h, ""))
+                told.append(SiteHour(rate, 0.9 if h < 7 else 0.8, 190.0, 12.0 + h, 30.0, 1500.0 + 20 * h, ()))
         best = max((i for i, s in enumerate(told) if s.fill > 0), key=lambda i: told[i].litres_per_hour)
         hours.append(Hour(clock(FIRST_HOUR + h), 288.0 + h, 240.0, 5.0, tuple(told), best))
-    story = ("From 12:00 Long reservoir is first instead of Caldera lake: the heat.",
-             "Tarn does not work from 12:00 to 15:00: no fill setting can be lifted.")  # fmt: skip
+    story = (
+        Finding.of("first-changes", at=clock(12).isoformat(), site="Long reservoir", before="Caldera lake",
+                   why=Finding.of("opens", site="Long reservoir")),
+        Finding.of("site-closed", site="Tarn", at=clock(12).isoformat(), until=clock(15).isoformat(), why=NO_SETTING),
+    )  # fmt: skip
     return Day(tuple(hours), clock(5, 47), clock(19, 41), clock(18, 30), story)
 
 
@@ -70,9 +74,9 @@ def full_plan(**given: object) -> Assessed:
     best, second, third, refused = plan.sites
     margins = tuple(12.0 + 17 * i for i in range(14))
     choices = (
-        LineChoice(0.0, False, NAN, NAN, NAN, "too short: 89 ft is needed"),
-        LineChoice(30.0, True, best.sortie.litres_per_hour, best.cycle.seconds, 12.0, "recommended: the most water"),
-        LineChoice(38.0, False, 4100.0, best.cycle.seconds + 2, 7.0, "20 US gal an hour less"),
+        LineChoice(0.0, False, NAN, NAN, NAN, Finding.of("line-short", needed_m=27.0)),
+        LineChoice(30.0, True, best.sortie.litres_per_hour, best.cycle.seconds, 12.0, Finding.of("line-most")),
+        LineChoice(38.0, False, 4100.0, best.cycle.seconds + 2, 7.0, Finding.of("line-less", litres_per_hour=76.0)),
     )
     best = replace(best, sortie=replace(best.sortie, margins_kg=margins), line_choices=choices)
     x, y = best.point.x_m + 150, best.point.y_m + 120
@@ -82,7 +86,7 @@ def full_plan(**given: object) -> Assessed:
     blocked = replace(
         refused,
         blocked=blob(4700.0, -2600.0, 500, 31),
-        refused=(Finding("blocked-area", "no way that keeps a slung load clear of the hamlet"), *refused.refused),
+        refused=(Finding.of("blocked-area", area="hamlet", drop="Head"), *refused.refused),
     )
     sites = (best, second, third, beside, blocked)
     craft = plan.incident.helicopter
@@ -103,9 +107,8 @@ def full_plan(**given: object) -> Assessed:
                 Uncertainty(rate * 0.8, rate * 0.9, 0.97, 0.0),
                 None,
             ),
-            "Caldera lake stays first in 86 % of the draws",
         ),
         fleet=FleetPlan(5, (Shared(0, craft.name, 3, 3 * rate, 12.0), Shared(1, "Demo other", 2, 9000.0, 0.0)),
-                        3 * rate + 9000.0, "5 helicopters deliver much"),
-        duty=DutyPlan(21600.0, 36000.0, 4, 32800.0, "6 h 00 min of flight are left: 4 whole fuel cycles"),
+                        3 * rate + 9000.0),
+        duty=DutyPlan(21600.0, 36000.0, 4, 32800.0, "day"),
     )  # fmt: skip

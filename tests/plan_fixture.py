@@ -1,4 +1,4 @@
-"""An invented plan, built without the rooms that plan: enough of everything that the writers draw.
+"""An invented plan, built without the rooms that plan: enough of everything that a document holds and a writer draws.
 
 The numbers hang together (masses add up, times add up) but none of them is a result. The island is made up.
 """
@@ -38,11 +38,13 @@ from diproute.records import (
     HoverCurve,
     Incident,
     Layers,
+    LayerSource,
     LeftOut,
     Leg,
     Limits,
     Line,
     Load,
+    LoadLine,
     Obstacle,
     Route,
     Search,
@@ -52,7 +54,6 @@ from diproute.records import (
     Weather,
     Wind,
 )
-from diproute.sortie.load import Place, load_sheet
 
 LAT, LON = 42.1, -160.05
 FRAME = LocalFrame(LAT, LON)
@@ -108,7 +109,14 @@ def make_ground(size: int = 420, cell_m: float = 44.0, seed: int = 7) -> Ground:
         elevation_is="ground",
         canopy_known=True,
         sources=("elevation.tif (invented)", "canopy.tif (invented)"),
-        cautions=(Finding("vertical-error-unknown", "the elevation does not state its vertical error"),),
+        cautions=(Finding.of("vertical-error-unknown"),),
+        layers=(
+            LayerSource("elevation", "elevation.tif", "1" * 64, current="2021-05-01", licence="CC0-1.0"),
+            LayerSource("canopy", "canopy.tif", "2" * 64, vertical_error_m=3.0),
+            LayerSource("water", "water.gpkg", "3" * 64, layer="lakes"),
+            LayerSource("obstacles", "wires.geojson", "4" * 64),
+            LayerSource("obstacles", "towers.dat", "5" * 64, current="2026-07-12"),
+        ),
     )  # fmt: skip
 
 
@@ -212,15 +220,34 @@ def make_incident(title: str = "Kestrel Ridge", display: str = "us") -> Incident
 def make_load(fill: float, fuel: float, line: Line) -> Load:
     """A load by the form, its lines as the load calculation names them."""
     incident = make_incident()
-    places = [Place("dip", 1500.0, 303.0), Place("drop", 1900.0, 301.0)]
-    return load_sheet(incident.helicopter, incident.bucket, line, crew_kg=95.0, fuel_kg=fuel, water_kg_l=0.9991,
-                      places=places, fill=fill)  # fmt: skip
+    craft, bucket = incident.helicopter, incident.bucket
+    operating, chart = craft.equipped_kg + incident.crew_kg + fuel, 2720.0
+    adjusted = chart - craft.weight_reduction_kg
+    selected = min(adjusted, craft.max_gross_external_kg)
+    tare = bucket.empty_kg + line.mass_kg
+    room = min(selected - operating, craft.hook_limit_kg) - tare
+    water = fill * bucket.capacity_l * 0.9991
+    sheet = (
+        ("equipped", craft.equipped_kg), ("crew", incident.crew_kg), ("fuel", fuel), ("operating mass", operating),
+        ("chart limit", chart), ("weight reduction", craft.weight_reduction_kg), ("hover margin", 0.0),
+        ("adjusted", adjusted), ("certificated limit", craft.max_gross_external_kg), ("selected", selected),
+        ("allowable payload", selected - operating), ("bucket", bucket.empty_kg), ("line", line.mass_kg), ("gear", 0.0),
+        ("hook limit", craft.hook_limit_kg), ("water allowed", room), ("water carried", water), ("left", room - water),
+    )  # fmt: skip
+    lines = tuple(LoadLine(name, mass, _note(name, fill)) for name, mass in sheet)
+    return Load(water / 0.9991, water, fill, fuel, "hover limit", "drop", chart, room - water, lines)
+
+
+def _note(name: str, fill: float) -> Finding | None:
+    if name == "water carried":
+        return Finding.of("sheet-fill", fill=fill)
+    return Finding.of("sheet-under") if name == "left" else None
 
 
 def make_cycle(out_s: float, back_s: float) -> Cycle:
     """One round trip in flying order."""
-    parts = (("fill", 31.0), ("lift", 12.0), ("out, loaded", out_s), ("drop", 8.0), ("back, empty", back_s),
-             ("arrival", 14.0), ("manoeuvring", 45.0))  # fmt: skip
+    parts = (("fill", 31.0), ("lift", 12.0), ("departure turn", 6.0), ("transit loaded", out_s), ("drop", 8.0),
+             ("transit empty", back_s), ("arrival turn", 14.0), ("lower", 9.0), ("manoeuvre", 45.0))  # fmt: skip
     return Cycle(tuple(CyclePart(name, s, s * 0.04) for name, s in parts))
 
 
@@ -236,16 +263,17 @@ def make_curve(load: Load, best_lph: float) -> tuple[CurvePoint, ...]:
             margin = load.margin_kg + load.fuel_kg - fuel + 0.9991 * 820 * (load.fill - fill)
             litres = rate(fill, fuel) if margin >= 0 else np.nan
             points.append(CurvePoint(fill, float(fuel), float(litres), float(margin),
-                                     "" if margin >= 0 else "over the hover limit"))  # fmt: skip
+                                     int(fuel // 26) if margin >= 0 else 0))  # fmt: skip
     return tuple(points)
 
 
-_CRITERIA = {
-    "distance": "3.1 km from the drop: the nearest water of all",
-    "altitude": "thin air costs one fill setting",
-    "obstacles": "trees on the north shore ask for the 30 m line",
-    "approach": "open to the south-west, into the wind",
-}
+_CRITERIA = (
+    Finding.of("score-distance", mean_leg_m=3100.0, radius_m=8000.0),
+    Finding.of("score-altitude", fill=0.8, density_altitude_m=2380.0, governed_by="hover limit", place="drop"),
+    Finding.of("score-obstacles", line_m=30.0, belly_hook=False, what="trees", distance_m=31.0, lift_m=9.0),
+    Finding.of("score-approach", open_share=0.6, arrival_deg=235.0, into_wind=True, wind_from_deg=240.0),
+)
+_DEPTH = Finding.of("depth-unknown", needed_m=1.5)
 
 
 def _site(i: int, ground: Ground, water: WaterBody, at: tuple[float, float], **more: object) -> AssessedSite:
@@ -277,10 +305,13 @@ def _site(i: int, ground: Ground, water: WaterBody, at: tuple[float, float], **m
         cycle=cycle,
         sortie=Sortie(14, 14 * cycle.seconds + 1300, 14 * load.water_l, hourly, 560.0 + 30 * i, 48.0,
                       (load.water_l,) * 14),
-        criteria=tuple(Criterion(n, 88.0 - 9 * j - 11 * i, 25.0, b) for j, (n, b) in enumerate(_CRITERIA.items())),
+        criteria=tuple(
+            Criterion(why.code.removeprefix("score-"), 88.0 - 9 * j - 11 * i, 25.0, why)
+            for j, why in enumerate(_CRITERIA)
+        ),
         curve=make_curve(load, hourly),
         refused=(),
-        cautions=(Finding("depth-unknown", "nobody has measured the depth; the bucket needs 1.5 m"),),
+        cautions=(_DEPTH,),
     )  # fmt: skip
 
 
@@ -288,12 +319,12 @@ def _refused(ground: Ground, water: WaterBody, at: tuple[float, float]) -> Asses
     lat, lon = _place(*at)
     nan = float("nan")
     clearance = make_clearance(5, 70.0, (0, 14), 44.0)
-    return AssessedSite("pond-1", water.name, DipPoint(water, *at, lat, lon, water.level_m, 12.0, "deepest inside"), None,
-                    303.0, 900.0, nan, clearance, make_approach(clearance, 235.0, 220.0), None, None, None, None, None,
-                    (Criterion("distance", 60.0, 25.0, "5 km"),), (),
-                    (Finding("line-too-short", "trees ask for a line of 44 m; the longest carried is 38 m"),
-                     Finding("direction-unknown", "the ground is not known over 70 degrees")),
-                    (Finding("depth-unknown", "the depth is not known"),))  # fmt: skip
+    point = DipPoint(water, *at, lat, lon, water.level_m, 12.0, "deepest inside")
+    return AssessedSite("pond-1", water.name, point, None, 303.0, 900.0, nan, clearance, make_approach(clearance, 235.0, 220.0), None, None, None, None, None,
+                    (Criterion("distance", 60.0, 25.0, _CRITERIA[0]),), (),
+                    (Finding.of("line-too-short", needed_m=44.0, carried_m=38.0, thing=clearance.line_governing.told),
+                     Finding.of("directions-unknown", share=0.19)),
+                    (_DEPTH,))  # fmt: skip
 
 
 def make_plan(*, title: str = "Kestrel Ridge", display: str = "us", size: int = 420, cell_m: float = 44.0,
@@ -330,15 +361,23 @@ def make_plan(*, title: str = "Kestrel Ridge", display: str = "us", size: int = 
         ground=ground,
         waters=lakes,
         left_out=(
-            LeftOut("Dry pan", "dries up in summer (intermittent)", blob(3600.0, 6800.0, 420, 11)),
-            LeftOut("Mill pond", "tailings", blob(-6900.0, -4200.0, 260, 12)),
+            LeftOut("Dry pan", Finding.of("water-dries-up", intermittent=True), blob(3600.0, 6800.0, 420, 11)),
+            LeftOut("Mill pond", Finding.of("water-unfit", kind="tailings"), blob(-6900.0, -4200.0, 260, 12)),
         ),
         avoid=(
-            AvoidArea("Village", "people", True, 1.0, blob(-1500.0, -900.0, 620, 21)),
-            AvoidArea("Campground", "people in summer", False, 3.0, blob(2600.0, 300.0, 420, 22)),
+            AvoidArea(
+                "Village", Finding.of("avoid-stated", reason="people"), True, 1.0, blob(-1500.0, -900.0, 620, 21)
+            ),
+            AvoidArea(
+                "Campground",
+                Finding.of("avoid-stated", reason="people in summer"),
+                False,
+                3.0,
+                blob(2600.0, 300.0, 420, 22),
+            ),
         ),
         declination_deg=DECLINATION,
         declination_sigma_deg=0.36,
         sites=(*sites, _refused(ground, lakes[3], (4700.0, -3400.0))),
-        cautions=(Finding("wires-from-one-source", "wires come from one layer; there may be others"),),
+        cautions=(Finding.of("no-base"),),
     )

@@ -1,12 +1,26 @@
+import os
 import sys
 from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import is_hypothesis_test, settings
 
 sys.path.insert(0, str(Path(__file__).parent))  # for the modules that several tests share, such as demo_flight
 
 SAMPLE = Path(__file__).parent.parent / "sample_geo"
+
+# "fixed" tries the same examples in every run; "many" draws others for every --hypothesis-seed (tests/many_seeds.py)
+settings.register_profile("fixed", derandomize=True, database=None, deadline=None, print_blob=True)
+settings.register_profile("many", derandomize=False, database=None, deadline=None, print_blob=True)
+settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "fixed"))
+
+
+@pytest.hookimpl(tryfirst=True)  # before pytest chooses by -m
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    for item in items:
+        if is_hypothesis_test(getattr(item, "obj", None)):
+            item.add_marker("property")
 
 
 @pytest.fixture(scope="session")

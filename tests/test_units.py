@@ -9,7 +9,8 @@ from diproute.errors import QuantityError
 from diproute.units import EXAMPLES, SHOWN, UNITS, parse, show, show_course, show_down, show_time, show_up, unit_name
 
 KINDS = {"height": "length", "distance": "length", "line": "length", "speed": "speed", "wind": "speed", "mass": "mass",
-         "volume": "volume", "temperature": "temperature", "pressure": "pressure"}  # fmt: skip
+         "volume": "volume", "temperature": "temperature", "temperature_difference": "temperature_difference",
+         "pressure": "pressure"}  # fmt: skip
 
 
 @pytest.mark.parametrize("kind", UNITS)
@@ -74,11 +75,11 @@ def test_refusals(text, kind, message):
 
 
 # the way back: what is printed can be typed in again
-@pytest.mark.parametrize("display", ["us", "metric"])
+@pytest.mark.parametrize("display", ["us", "metric", "si"])
 @pytest.mark.parametrize("what", SHOWN)
 @given(value=st.floats(150, 200000))
 def test_printed_values_read_back(what, display, value):
-    decimals = SHOWN[what][0 if display == "us" else 1][1]
+    decimals = SHOWN[what][("us", "metric", "si").index(display)][1]
     text = show(value, what, display)
     half = parse(f"0.5 {unit_name(what, display)}", KINDS[what], "key") - parse(
         f"0 {unit_name(what, display)}", KINDS[what], "key"

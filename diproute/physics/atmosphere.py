@@ -33,7 +33,8 @@ _INCHES = "that looks like inches of mercury: multiply by 3386.389"
 ALTITUDE: Final = Range("altitude_m", -5000, _TROPOPAUSE_M, "m", ((11000, 36100, _FEET),))
 ELEVATION: Final = Range("elevation_m", -500, 9000, "m", ((9000, 30000, _FEET),))
 QNH: Final = Range("qnh_pa", 85000, 110000, "Pa", ((850, 1100, _PASCAL), (25, 33, _INCHES)))
-PRESSURE: Final = Range("pressure_pa", 25000, 110000, "Pa", ((250, 1100, _PASCAL), (7, 33, _INCHES)))
+# all that an elevation and a setting above can give; 1085 hPa at -430 m are 1141 hPa
+PRESSURE: Final = Range("pressure_pa", 24500, 117000, "Pa", ((245, 1170, _PASCAL), (7, 35, _INCHES)))
 TEMPERATURE: Final = Range("temperature_k", 180, 350, "K", ((-93, 77, _KELVIN), (77, 140, "that looks like degF")))
 DEW_POINT: Final = Range("dew_point_k", 180, 350, "K", ((-93, 77, _KELVIN), (77, 140, "that looks like degF")))
 LAPSE: Final = Range("lapse_k_per_m", -0.05, 0.05, "K/m", ((-50, 50, "that looks like K/km: divide by 1000"),))
@@ -190,7 +191,7 @@ def air_density(pressure_pa: Numbers, temperature_k: Numbers, dew_point_k: Numbe
     Parameters
     ----------
     pressure_pa
-        Pressure at the place (not QNH), 25 000 to 110 000 [Pa], any shape.
+        Pressure at the place (not QNH), 24 500 to 117 000 [Pa], any shape.
     temperature_k
         180 to 350 [K], broadcasts.
     dew_point_k
@@ -220,7 +221,7 @@ def density_altitude(pressure_pa: Numbers, temperature_k: Numbers, dew_point_k: 
     Parameters
     ----------
     pressure_pa
-        Pressure at the place (not QNH), 25 000 to 110 000 [Pa], any shape.
+        Pressure at the place (not QNH), 24 500 to 117 000 [Pa], any shape.
     temperature_k
         180 to 350 [K], broadcasts.
     dew_point_k

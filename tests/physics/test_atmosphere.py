@@ -1,10 +1,13 @@
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from diproute.errors import RangeError
 from diproute.physics.atmosphere import (
+    ELEVATION,
+    PRESSURE,
+    QNH,
     air_density,
     density_altitude,
     lapse_used,
@@ -17,9 +20,21 @@ from diproute.physics.atmosphere import (
     station_pressure,
 )
 
-heights = st.floats(-400, 5000)
-settings_pa = st.floats(95000, 105000)
-kelvins = st.floats(240, 320)
+heights = st.floats(ELEVATION.low, 5000)
+settings_pa = st.floats(QNH.low, QNH.high)
+kelvins = st.floats(225, 325)
+
+
+# what one formula gives, the next one takes
+@given(st.floats(ELEVATION.low, ELEVATION.high), settings_pa, kelvins)
+@example(-430.0, 108500.0, 240.0)  # the deepest land under the highest setting
+@example(ELEVATION.low, QNH.high, 240.0)
+@example(ELEVATION.high, QNH.low, 240.0)
+def test_every_elevation_and_setting_has_a_density(height, qnh, kelvin):
+    pressure = station_pressure(height, qnh)
+    assert PRESSURE.low < pressure < PRESSURE.high
+    assert air_density(pressure, kelvin) > 0
+    assert standard_temperature(pressure_altitude(height, qnh)) > 0
 
 
 # the way back
@@ -74,7 +89,7 @@ def test_moister_is_higher(height, qnh, kelvin, spread, more):
     assert dry < moist < density_altitude(pressure, kelvin, min(dew + more, kelvin))
 
 
-@given(heights, settings_pa, st.floats(1, 500))
+@given(heights, st.floats(QNH.low + 500, QNH.high), st.floats(1, 500))
 def test_a_lower_setting_is_higher(height, qnh, less):
     assert pressure_altitude(height, qnh - less) > pressure_altitude(height, qnh)
 

@@ -1,1 +1,1 @@
-"""Drawings: pure functions from records to SVG text, readable on white, on black and on paper."""
+"""Drawings: pure functions from the plan to SVG text, readable on white, on black and on paper."""

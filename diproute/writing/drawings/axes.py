@@ -5,8 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from diproute.records import Display
-from diproute.units import SHOWN, UNITS, unit_name
+from diproute.units import SHOWN, UNITS, Display, unit_name
 
 _TABLE = {"height": "length", "distance": "length", "mass": "mass", "volume": "volume"}
 

@@ -1,33 +1,30 @@
-"""Water an hour against fuel: a line for each fill setting, and the side on which the hover margin forbids it."""
+"""Water an hour against fuel: a line for each bucket setting, and where no margin to the hover limit is left."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 
 import numpy as np
 
-from diproute.records import CurvePoint, Display, Load
-from diproute.units import show, show_share, unit_name
+from diproute.document.site import FillCurve, Site
+from diproute.units import Display, show, show_share, unit_name
 from diproute.writing.drawings.axes import Axis
 from diproute.writing.drawings.svg import disc, halo, hatch, line, path, picture, words
 
 WIDTH, HEIGHT = 640.0, 260.0
 LEFT, RIGHT, TOP, BOTTOM = 52.0, 596.0, 26.0, 226.0
-HAIR_KG = 1e-6  # just past the last allowed fuel of a fill
+HAIR_KG = 1e-6  # just past the last allowed fuel of a setting
+
+Points = list[tuple[float, float]]  # fuel [kg], water an hour [L/h]
 
 
-def curves(points: Sequence[CurvePoint], chosen: Load | None, litres_per_hour: float | None, display: Display) -> str:
+def curves(site: Site, display: Display) -> str:
     """Draw the choice between fuel and water.
 
     Parameters
     ----------
-    points
-        Every pair of fill and fuel looked at; NaN litres an hour: not allowed.
-    chosen
-        The load of the plan, marked solid; None: none.
-    litres_per_hour
-        Its water an hour [L/h].
+    site
+        Its curves hold every pair of bucket setting and fuel looked at; the pair of its load is marked solid.
     display
         ``"us"`` or ``"metric"``.
 
@@ -36,39 +33,36 @@ def curves(points: Sequence[CurvePoint], chosen: Load | None, litres_per_hour: f
     str
         SVG. The hatched side is more fuel than the hover limit lets the bucket be filled with.
     """
-    fills = sorted({p.fill for p in points}, reverse=True)
-    lines = {f: sorted((p for p in points if p.fill == f), key=lambda p: p.fuel_kg) for f in fills}
-    fuels = [p.fuel_kg for p in points]
-    rates = [p.litres_per_hour for p in points if math.isfinite(p.litres_per_hour)]
+    lines = sorted(site.curve, key=lambda curve: -curve.fill)
+    fuels = [fuel for curve in lines for fuel in curve.fuel_kg]
+    rates = [rate for curve in lines for _, rate in _allowed(curve)]
     per_hour = f"{unit_name('volume', display)} an hour"
     if not rates or min(fuels) == max(fuels):
-        note = "No pair of fill and fuel is allowed" if not rates else "One fuel load only"
+        note = "No pair of bucket setting and fuel is allowed" if not rates else "One fuel load only"
         return picture(WIDTH, 40, note, [words(0, 16, note, font_weight="600")], kind="curves")
     across = Axis("mass", display, min(fuels), max(fuels), LEFT, RIGHT, 6)
     up = Axis("volume", display, 0.0, max(1.0, *rates) * 1.25, BOTTOM, TOP, 4)
     parts = [
         words(LEFT, 13, "Water an hour against fuel at the start", font_weight="600"),
         *(line(LEFT, y, RIGHT, y, stroke="rule", stroke_width=0.6) for y, _ in up.ticks),
+        *_forbidden(lines, across, up),
     ]
-    parts += _forbidden(lines, across, up)
-    for fill, row in lines.items():
-        allowed = [(across.at(p.fuel_kg), up.at(p.litres_per_hour)) for p in row if math.isfinite(p.litres_per_hour)]
+    for curve in lines:
+        allowed = [(across.at(fuel), up.at(rate)) for fuel, rate in _allowed(curve)]
         if not allowed:
             continue
-        mine = chosen is not None and math.isclose(chosen.fill, fill, abs_tol=1e-6)
+        mine = site.load is not None and math.isclose(site.load.fill, curve.fill, abs_tol=1e-6)
         parts.append(path(allowed, fill="none", stroke="shore", stroke_width=2.6 if mine else 1.3))
         x, y = allowed[-1]
-        if not math.isfinite(row[-1].litres_per_hour):
+        if curve.litres_per_hour[-1] is None:
             parts.append(disc(x, y, 2.6, fill="hazard"))
-        weight = "600" if mine else None
-        parts.append(halo(x + 7, y + 4, show_share(fill), fill="shore", font_weight=weight))
-    label = f"Water an hour against fuel for {len(fills)} fill settings"
-    if chosen is not None and litres_per_hour is not None and math.isfinite(litres_per_hour):
-        x, y = across.at(chosen.fuel_kg), up.at(litres_per_hour)
-        best = (
-            f"{show(litres_per_hour, 'volume', display)} an hour with {show(chosen.fuel_kg, 'mass', display)} of fuel"
-        )
-        label = f"{label}; chosen {best}, {show_share(chosen.fill)} fill"
+        parts.append(halo(x + 7, y + 4, show_share(curve.fill), fill="shore", font_weight="600" if mine else None))
+    label = f"Water an hour against fuel for {len(lines)} bucket settings"
+    if site.load is not None and site.sortie is not None:
+        hourly, fuel = site.sortie.litres_per_hour, site.load.fuel_kg
+        x, y = across.at(fuel), up.at(hourly)
+        best = f"{show(hourly, 'volume', display)} an hour with {show(fuel, 'mass', display)} of fuel"
+        label = f"{label}; chosen {best}, bucket setting {show_share(site.load.fill)}"
         parts.append(line(x, y, x, BOTTOM, stroke="ink", stroke_width=1, stroke_dasharray="2 3"))
         parts.append(disc(x, y, 5, fill="ink", stroke="page", stroke_width=1.5))
     parts += [
@@ -82,12 +76,15 @@ def curves(points: Sequence[CurvePoint], chosen: Load | None, litres_per_hour: f
     return picture(WIDTH, HEIGHT, label, parts, kind="curves")
 
 
-def _forbidden(lines: dict[float, list[CurvePoint]], across: Axis, up: Axis) -> list[str]:
-    """Hatch what no fill gives: above the best that is allowed, from the fuel on at which the fullest one is not."""
-    allowed = [
-        np.array([(p.fuel_kg, p.litres_per_hour) for p in row if math.isfinite(p.litres_per_hour)]).reshape(-1, 2)
-        for row in lines.values()  # fullest first
-    ]
+def _allowed(curve: FillCurve) -> Points:
+    """Give the allowed points of a setting."""
+    pairs = zip(curve.fuel_kg, curve.litres_per_hour, strict=True)
+    return sorted((fuel, rate) for fuel, rate in pairs if rate is not None)
+
+
+def _forbidden(lines: list[FillCurve], across: Axis, up: Axis) -> list[str]:
+    """Hatch what no setting gives: above the best that is allowed, from the fuel on at which the fullest one is not."""
+    allowed = [np.array(_allowed(curve)).reshape(-1, 2) for curve in lines]  # fullest first
     ends = [rates[-1, 0] if len(rates) else across.low for rates in allowed]
     fuels = np.unique(np.concatenate([*(r[:, 0] for r in allowed), np.array(ends) + HAIR_KG, [across.high]]))
     fuels = fuels[(fuels >= ends[0]) & (fuels <= across.high)]

@@ -4,22 +4,26 @@ from __future__ import annotations
 
 import math
 
-from diproute.records import Cycle
-from diproute.units import show_time
+from diproute.document.site import Cycle
+from diproute.units import Display, show_time
+from diproute.wording import label
 from diproute.writing.drawings.svg import box, halo, hatch, line, picture, words
 
 WIDTH = 640.0
 TOP, THICK, ROW = 26.0, 26.0, 13.0
 LETTER = 5.6  # width to count for a letter at size 10
+LOOKS = {"fill": ("water", "ink"), "transit loaded": ("ink", "page"), "transit empty": ("page", "ink")}
 
 
-def cycle_bar(cycle: Cycle) -> str:
+def cycle_bar(cycle: Cycle, display: Display) -> str:
     """Draw a cycle.
 
     Parameters
     ----------
     cycle
         The round trip.
+    display
+        ``"us"`` or ``"metric"``.
 
     Returns
     -------
@@ -35,15 +39,16 @@ def cycle_bar(cycle: Cycle) -> str:
     for part in cycle.parts:
         width = WIDTH * part.seconds / total if total else 0.0
         seconds = f"{part.seconds:.0f} s"
-        said.append(f"{part.name} {seconds}")
+        name = label(part.name, display)
+        said.append(f"{name} {seconds}")
         fill, text = _look(part.name)
         parts.append(box(x + 0.5, TOP, max(0.0, width - 1), THICK, fill=fill, stroke="ink", stroke_width=1))
-        if "drop" in part.name:
+        if part.name == "drop":
             corners = [(x + 1, TOP), (x + width - 1, TOP), (x + width - 1, TOP + THICK), (x + 1, TOP + THICK)]
             parts.append(hatch(corners, 4, stroke="ink", stroke_width=1))
         middle = x + width / 2
-        if width >= LETTER * len(part.name) + 8:
-            parts.append(words(middle, TOP + 11.5, part.name, at="middle", fill=text, font_size=10.5))
+        if width >= LETTER * len(name) + 8:
+            parts.append(words(middle, TOP + 11.5, name, at="middle", fill=text, font_size=10.5))
             parts.append(words(middle, TOP + 22.5, seconds, at="middle", fill=text, font_size=10))
         elif round(part.seconds) > 0:
             parts += _below(middle, said[-1], rows)
@@ -64,12 +69,6 @@ def _below(middle: float, text: str, rows: list[float]) -> list[str]:
     return [foot, halo(left + half, y, text, at="middle", font_size=10)]
 
 
-def _look(name: str) -> tuple[str, str]:
-    """Fill and text colour of a part."""
-    if "fill" in name:
-        return "water", "ink"
-    if "loaded" in name:
-        return "ink", "page"
-    if "empty" in name:
-        return "page", "ink"
-    return "clear", "ink"
+def _look(key: str) -> tuple[str, str]:
+    """Fill and text colour of a part, by its key."""
+    return LOOKS.get(key, ("clear", "ink"))

@@ -8,9 +8,11 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 import numpy as np
+import numpy.typing as npt
 
-from diproute.records import F64, AssessedSite, Day, Display
-from diproute.units import show, unit_name
+from diproute.document.outlook import Day
+from diproute.document.plan import Plan
+from diproute.units import Display, show, unit_name
 from diproute.writing.drawings.axes import Axis
 from diproute.writing.drawings.svg import box, disc, halo, line, path, picture, words
 
@@ -33,7 +35,7 @@ class Curve:
     """One water through the day, in each hour by its best site."""
 
     name: str
-    litres_per_hour: F64  # one an hour; NaN: no site of it works
+    litres_per_hour: npt.NDArray[np.float64]  # one an hour; NaN: no site of it works
 
     @property
     def peak(self) -> float:
@@ -41,31 +43,26 @@ class Curve:
         return float(np.nanmax(self.litres_per_hour))
 
 
-def day_curves(sites: Sequence[AssessedSite], day: Day) -> tuple[Curve, ...]:
+def day_curves(plan: Plan) -> tuple[Curve, ...]:
     """Give each water's best in every hour, the highest peak first; a water that never works has no curve."""
-    rates = np.array([[here.litres_per_hour for here in hour.sites] for hour in day.hours], dtype=np.float64)
+    hours = [] if plan.day is None else [{here.site: here.litres_per_hour for here in h.sites} for h in plan.day.hours]
     found = []
-    for water in dict.fromkeys(site.point.water.id for site in sites):
-        mine = [i for i, site in enumerate(sites) if site.point.water.id == water]
-        best = np.fmax.reduce(rates[:, mine], axis=1)
+    for water in dict.fromkeys(site.water_id for site in plan.sites):
+        mine = [site for site in plan.sites if site.water_id == water]
+        rates = [[hour.get(site.id) for site in mine] for hour in hours]
+        best = np.fmax.reduce(np.array(rates, dtype=np.float64).reshape(len(hours), len(mine)), axis=1)
         if np.isfinite(best).any():
-            found.append(Curve(sites[mine[0]].point.water.name or "unnamed", best))
+            found.append(Curve(mine[0].water or "unnamed", best))
     return tuple(sorted(found, key=lambda curve: -curve.peak))
 
 
-def day_picture(sites: Sequence[AssessedSite], day: Day, now: datetime, display: Display) -> str:
+def day_picture(plan: Plan) -> str:
     """Draw water an hour through the day.
 
     Parameters
     ----------
-    sites
-        Of the plan, in its order.
-    day
-        Its hours.
-    now
-        The plan's own time, whose offset the hours are written in.
-    display
-        ``"us"`` or ``"metric"``.
+    plan
+        A plan with hours; they are written in the offset of its own time.
 
     Returns
     -------
@@ -73,7 +70,10 @@ def day_picture(sites: Sequence[AssessedSite], day: Day, now: datetime, display:
         SVG. A line breaks where no site of its water works, and ends there in a hollow disc. The dark is shaded on the
         day whose sunrise and sunset are known.
     """
-    drawn = day_curves(sites, day)
+    day, now, display = plan.day, plan.when, plan.display
+    if day is None or not day.hours:
+        raise ValueError("a plan without hours has no day to draw")
+    drawn = day_curves(plan)
     times = [hour.when.astimezone(now.tzinfo) for hour in day.hours]
     start, end = times[0], max(times[-1], times[0] + timedelta(hours=1))
     across = _Hours(start, end)

@@ -2,65 +2,51 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from diproute.records import F64, Display, Leg
-from diproute.units import show, show_time
+from diproute.document.legs import Leg
+from diproute.units import Display, show, show_down, show_time
+from diproute.wording import label
 from diproute.writing.drawings.axes import Axis
 from diproute.writing.drawings.svg import disc, halo, hatch, line, path, picture, words
 
 WIDTH, HEIGHT = 640.0, 212.0
 LEFT, RIGHT, TOP, BOTTOM = 46.0, 628.0, 26.0, 182.0
-MOST_POINTS = 160
 _READING = (
     "Line: the aircraft. Dots: the lowest that keeps every clearance, load included. Grey: ground; darker: trees."
 )
+_DASHES: dict[str, str | None] = {"loaded": None, "empty": "8 5", "ferry": "1.5 4"}
+
+Heights = Sequence[float | None]
+Points = list[tuple[float, float]]
 
 
 @dataclass(frozen=True, slots=True)
-class Thinned:
-    """A leg with few enough points to draw; between two kept points the highest ground, top and floor are kept."""
+class _Scales:
+    """The two axes, and the ends of a step of the leg's envelope on the drawing."""
 
-    at: tuple[int, ...]  # indices into the leg
-    distance_m: F64
-    ground_m: F64
-    top_m: F64
-    floor_m: F64
-    altitude_m: F64
+    across: Axis
+    up: Axis
+    step_m: float
 
+    def edges(self, step: int) -> tuple[float, float]:
+        return self.across.at(step * self.step_m), self.across.at((step + 1) * self.step_m)
 
-def thinned(leg: Leg, most: int = MOST_POINTS) -> Thinned:
-    """Keep at most so many points of a leg.
-
-    Parameters
-    ----------
-    leg
-        The leg.
-    most
-        Number of points to keep.
-
-    Returns
-    -------
-    Thinned
-        Ground, top and floor are the highest round each kept point, and NaN where anything round it is not known.
-    """
-    n = len(leg.distance_m)
-    at = np.unique(np.round(np.linspace(0, n - 1, min(n, most))).astype(int))
-    starts = np.concatenate([[0], (at[1:] + at[:-1] + 1) // 2])
-
-    def highest(values: F64) -> F64:
-        return np.maximum.reduceat(np.asarray(values, dtype=np.float64), starts)
-
-    return Thinned(
-        tuple(at.tolist()),
-        leg.distance_m[at],
-        highest(leg.ground_m),
-        highest(leg.top_m),
-        highest(leg.floor_m),
-        leg.altitude_m[at],
-    )
+    def over(self, heights: Heights, first: int, end: int) -> Points:
+        """Give a line over known steps, in the middle of each, out to the edges of the first and the last."""
+        found = []
+        for step in range(first, end):
+            height = heights[step]
+            assert height is not None
+            left, right = self.edges(step)
+            y = self.up.at(height)
+            found += [(left, y)] if step == first else []
+            found.append(((left + right) / 2, y))
+            found += [(right, y)] if step + 1 == end else []
+        return found
 
 
 def profile(leg: Leg, display: Display) -> str:
@@ -76,44 +62,30 @@ def profile(leg: Leg, display: Display) -> str:
     Returns
     -------
     str
-        SVG. Ground that is not known is hatched over the whole height.
+        SVG. Ground that is not known is hatched over the whole height; the aircraft's line is the leg's own path.
     """
-    kept = thinned(leg)
-    heights = np.concatenate([kept.ground_m, kept.top_m, kept.floor_m, kept.altitude_m])
-    low, high = float(np.nanmin(heights)), float(np.nanmax(heights))
+    flown = [point[2] for point in leg.path]
+    below = leg.envelope
+    heights = [*flown, *(wire.top_m for wire in leg.wires_crossed)]
+    for row in (below.ground_m, below.top_m, below.floor_m) if below is not None else ():
+        heights += [height for height in row if height is not None]
+    low, high = min(heights), max(heights)
     spare = max(20.0, 0.12 * (high - low))
-    across = Axis("distance", display, 0.0, max(leg.length_m, 1.0), LEFT, RIGHT, 6)
-    up = Axis("height", display, low - spare, high + spare, BOTTOM, TOP, 4)
-    x = [across.at(d) for d in kept.distance_m]
+    scales = _Scales(
+        Axis("distance", display, 0.0, max(leg.length_m, 1.0), LEFT, RIGHT, 6),
+        Axis("height", display, low - spare, high + spare, BOTTOM, TOP, 4),
+        0.0 if below is None else below.step_m,
+    )
+    across, up = scales.across, scales.up
     title = f"{_title(leg)}: {show(leg.length_m, 'distance', display)}, {show_time(leg.seconds)}"
-    peak = f"highest {show(leg.highest_m, 'height', display)} AMSL"
+    peak = f"highest {show(leg.highest_m, 'height', display)} {label('altitude', display)}"
     parts = [
         words(LEFT, 13, title, font_weight="600"),
         words(RIGHT, 13, peak, at="end", fill="quiet"),
         *(line(LEFT, y, RIGHT, y, stroke="rule", stroke_width=0.6) for y, _ in up.ticks),
-    ]
-    for run in _runs(np.isfinite(kept.ground_m)):
-        base = [(x[run[1] - 1], BOTTOM), (x[run[0]], BOTTOM)]
-        if np.isfinite(kept.top_m[run[0] : run[1]]).all():
-            tops = [(x[i], up.at(kept.top_m[i])) for i in range(*run)]
-            parts.append(path([*tops, *base], close=True, fill="trees"))
-        earth = [(x[i], up.at(kept.ground_m[i])) for i in range(*run)]
-        parts.append(path([*earth, *base], close=True, fill="ground"))
-        parts.append(path(earth, fill="none", stroke="line", stroke_width=0.8))
-    for first, last in _runs(~(np.isfinite(kept.ground_m) & np.isfinite(kept.top_m))):
-        a, b = x[max(0, first - 1)], x[min(len(x) - 1, last)]
-        parts.append(hatch([(a, TOP), (b, TOP), (b, BOTTOM), (a, BOTTOM)], stroke="line", stroke_width=0.9))
-    parts += _lines(x, kept, up, leg.leg)
-    for crossing in leg.crossings:
-        near = int(np.argmin(np.hypot((leg.lon_deg - crossing.lon_deg) * np.cos(np.radians(crossing.lat_deg)),
-                                      leg.lat_deg - crossing.lat_deg)))  # fmt: skip
-        a, y = across.at(leg.distance_m[near]), up.at(crossing.top_m)
-        parts.append(line(a, y, a, BOTTOM, stroke="hazard", stroke_width=2))
-        parts.append(line(a - 5, y, a + 5, y, stroke="hazard", stroke_width=2))
-        note = f"wire {show(crossing.top_m, 'height', display)}{', height assumed' if crossing.height_assumed else ''}"
-        flip = a > (LEFT + RIGHT) / 2
-        parts.append(halo(a - 8 if flip else a + 8, BOTTOM - 6, note, at="end" if flip else "start", fill="warning"))
-    parts += [
+        *_below(leg, scales),
+        *_aircraft(leg, scales),
+        *_wires(leg, scales),
         line(LEFT, BOTTOM, RIGHT, BOTTOM, stroke="ink", stroke_width=1),
         *(words(LEFT - 6, y + 4, name, at="end", fill="quiet", font_size=10) for y, name in up.ticks),
         words(LEFT - 6, TOP - 4, up.unit, at="end", fill="quiet", font_size=10),
@@ -126,7 +98,7 @@ def profile(leg: Leg, display: Display) -> str:
 
 
 def probe(leg: Leg, display: Display) -> dict[str, list[object]]:
-    """Numbers behind a profile for a pointer, in trade units, one entry a drawn point.
+    """Numbers behind a profile for a pointer, in trade units, one entry a step of the leg's envelope.
 
     Parameters
     ----------
@@ -138,43 +110,82 @@ def probe(leg: Leg, display: Display) -> dict[str, list[object]]:
     Returns
     -------
     dict
-        ``at`` [lat, lon]; ``x`` across the drawing; ``far`` along the leg, ``path`` of the aircraft AMSL and
-        ``room`` between it and the lowest height that keeps every clearance, as words.
+        ``at`` [lat, lon]; ``x`` across the drawing; ``far`` along the leg, ``path`` of the aircraft above sea level
+        and ``room`` between it and the lowest height that keeps every clearance, as words.
     """
-    kept = thinned(leg)
+    below = leg.envelope
+    if below is None:
+        return {"at": [], "x": [], "far": [], "path": [], "room": []}
     across = Axis("distance", display, 0.0, max(leg.length_m, 1.0), LEFT, RIGHT)
-    room = kept.altitude_m - kept.floor_m
+    along = [(step + 0.5) * below.step_m for step in range(len(below.aircraft_m))]
+    lon, lat = (np.interp(along, leg.along_m, [point[i] for point in leg.path]) for i in (0, 1))
+    room = [
+        None if floor is None else height - floor for height, floor in zip(below.aircraft_m, below.floor_m, strict=True)
+    ]
+    altitude = label("altitude", display)
     return {
-        "at": [[round(float(leg.lat_deg[i]), 5), round(float(leg.lon_deg[i]), 5)] for i in kept.at],
-        "x": [round(across.at(float(d)), 1) for d in kept.distance_m],
-        "far": [show(float(d), "distance", display) for d in kept.distance_m],
-        "path": [show(float(h), "height", display) for h in kept.altitude_m],
-        "room": [show(float(h), "height", display) for h in room],
+        "at": [[round(float(a), 5), round(float(b), 5)] for a, b in zip(lat, lon, strict=True)],
+        "x": [round(across.at(d), 1) for d in along],
+        "far": [show(d, "distance", display) for d in along],
+        "path": [f"{show_down(h, 'height', display)} {altitude}" for h in below.aircraft_m],
+        "room": [show_down(h, "height", display) for h in room],
     }
 
 
 def _title(leg: Leg) -> str:
-    way = {"loaded": f"Loaded, to {leg.drop}", "empty": f"Empty, back from {leg.drop}", "ferry": "Ferry"}
+    way = {"loaded": f"Loaded leg, to {leg.drop}", "empty": f"Empty leg, from {leg.drop}", "ferry": "Ferry"}
     return way[leg.leg]
 
 
-def _lines(x: list[float], kept: Thinned, up: Axis, leg: str) -> list[str]:
+def _below(leg: Leg, scales: _Scales) -> list[str]:
+    """Draw ground, what stands on it and the floor; hatch what is not known."""
+    below = leg.envelope
+    if below is None:
+        corners = [(LEFT, TOP), (RIGHT, TOP), (RIGHT, BOTTOM), (LEFT, BOTTOM)]
+        return [hatch(corners, stroke="line", stroke_width=0.9)]
     parts = []
-    for run in _runs(np.isfinite(kept.floor_m)):
-        floor = [(x[i], up.at(kept.floor_m[i])) for i in range(*run)]
+    for first, end in _runs([height is not None for height in below.top_m]):
+        tops = scales.over(below.top_m, first, end)
+        parts.append(path([*tops, (tops[-1][0], BOTTOM), (tops[0][0], BOTTOM)], close=True, fill="trees"))
+    for first, end in _runs([height is not None for height in below.ground_m]):
+        earth = scales.over(below.ground_m, first, end)
+        parts.append(path([*earth, (earth[-1][0], BOTTOM), (earth[0][0], BOTTOM)], close=True, fill="ground"))
+        parts.append(path(earth, fill="none", stroke="line", stroke_width=0.8))
+    unknown = [ground is None or top is None for ground, top in zip(below.ground_m, below.top_m, strict=True)]
+    for first, end in _runs(unknown):
+        a, b = scales.edges(first)[0], scales.edges(end - 1)[1]
+        parts.append(hatch([(a, TOP), (b, TOP), (b, BOTTOM), (a, BOTTOM)], stroke="line", stroke_width=0.9))
+    for first, end in _runs([height is not None for height in below.floor_m]):
+        floor = scales.over(below.floor_m, first, end)
         parts.append(path(floor, fill="none", stroke="hazard", stroke_width=1.1, stroke_dasharray="2 2.5"))
-    flown = [(a, up.at(h)) for a, h in zip(x, kept.altitude_m, strict=True)]
-    parts.append(path(flown, fill="none", stroke="page", stroke_width=5, stroke_linejoin="round"))
-    dash = "8 5" if leg == "empty" else "1.5 4" if leg == "ferry" else None
-    parts.append(path(flown, fill="none", stroke="ink", stroke_width=2.2, stroke_dasharray=dash))
+    return parts
+
+
+def _aircraft(leg: Leg, scales: _Scales) -> list[str]:
+    flown = [(scales.across.at(d), scales.up.at(point[2])) for d, point in zip(leg.along_m, leg.path, strict=True)]
     return [
-        *parts,
+        path(flown, fill="none", stroke="page", stroke_width=5, stroke_linejoin="round"),
+        path(flown, fill="none", stroke="ink", stroke_width=2.2, stroke_dasharray=_DASHES[leg.leg]),
         disc(*flown[0], 3.2, fill="ink"),
         disc(*flown[-1], 3.2, fill="page", stroke="ink", stroke_width=1.8),
     ]
 
 
-def _runs(mask: np.ndarray) -> list[tuple[int, int]]:
+def _wires(leg: Leg, scales: _Scales) -> list[str]:
+    """Draw a tick as high as each wire that is crossed."""
+    parts = []
+    display = scales.up.display
+    for wire in leg.wires_crossed:
+        a, y = scales.across.at(wire.along_m), scales.up.at(wire.top_m)
+        parts.append(line(a, y, a, BOTTOM, stroke="hazard", stroke_width=2))
+        parts.append(line(a - 5, y, a + 5, y, stroke="hazard", stroke_width=2))
+        note = f"wire {show(wire.top_m, 'height', display)}{', height assumed' if wire.height_assumed else ''}"
+        flip = a > (LEFT + RIGHT) / 2
+        parts.append(halo(a - 8 if flip else a + 8, BOTTOM - 6, note, at="end" if flip else "start", fill="warning"))
+    return parts
+
+
+def _runs(mask: Sequence[bool]) -> list[tuple[int, int]]:
     """Stretches where a mask holds, as first and one past the last."""
-    edges = np.flatnonzero(np.diff(np.concatenate([[0], mask.astype(np.int8), [0]])))
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], np.asarray(mask, dtype=np.int8), [0]])))
     return [(int(a), int(b)) for a, b in zip(edges[::2], edges[1::2], strict=True)]

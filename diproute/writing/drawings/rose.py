@@ -1,12 +1,9 @@
-"""The rose: what stands round a dip point, and the two ways that lead in and out."""
+"""The rose: what stands round a dip point, and the approach and departure flown there."""
 
 from __future__ import annotations
 
-import math
-
-import numpy as np
-
-from diproute.records import Approach, Clearance, Course, Display
+from diproute.document.plan import Plan
+from diproute.document.site import Direction, Site, Way
 from diproute.units import show, show_course, show_share
 from diproute.writing.drawings.palette import paint
 from diproute.writing.drawings.svg import arrow_head, disc, halo, line, path, picture, polar, track, words
@@ -14,86 +11,84 @@ from diproute.writing.drawings.svg import arrow_head, disc, halo, line, path, pi
 LIMIT_R, FAR_R = 100.0, 112.0  # the ring of the limit; nothing is drawn longer than the outer one
 BAND = (116.0, 122.0)
 RIM_R = 124.0
+HATCH_R = range(14, int(LIMIT_R), 5)
 TOGETHER_DEG = 20.0  # corridors closer than this have their arrows drawn side by side
 MPS_PER_KT = 1852.0 / 3600.0
 
 
-def rose(
-    clearance: Clearance,
-    approach: Approach | None,
-    *,
-    lift_limit_m: float,
-    wind_from_deg: float,
-    wind_m_s: float,
-    declination_deg: float,
-    display: Display,
-) -> str:
+def rose(site: Site, plan: Plan) -> str:
     """Draw a site's obstacles as a compass card.
 
     Parameters
     ----------
-    clearance
-        The lift in each direction; a wedge is as long as the larger of arrival and departure over its corridor.
-    approach
-        What is open, and the courses chosen; None: nothing was chosen, and no direction shows as open.
-    lift_limit_m
-        The lift at the ring [m].
-    wind_from_deg, wind_m_s
-        The wind at the site [deg true], [m/s].
-    declination_deg
-        East positive [deg].
-    display
-        ``"us"`` or ``"metric"``.
+    site
+        The site. A wedge is as long as the larger lift of approach and departure over its corridor; a site where no
+        direction was judged shows none as open.
+    plan
+        Gives the limit of the lift, the declination and the units.
 
     Returns
     -------
     str
         SVG, north up. Open wedges are pale, closed ones dark, unknown ones hatched, in the wedge and on the rim.
     """
+    limit_m, declination_deg = plan.limits.lift_limit_m, plan.declination_deg
     parts = [
-        *_wedges(clearance, approach, lift_limit_m),
+        *_wedges(site, limit_m),
         *_card(declination_deg),
         disc(0, 0, LIMIT_R, fill="none", stroke="ink", stroke_width=1.4),
         disc(0, 0, LIMIT_R / 2, fill="none", stroke="line", stroke_width=0.6, stroke_dasharray="2 3"),
         disc(0, 0, 6, fill="water", stroke="shore", stroke_width=1.2),
-        *_wind(wind_from_deg, wind_m_s),
+        *_wind(site.wind.from_deg, site.wind.speed_m_s),
+        *_ways(site.arrival, site.departure, declination_deg),
+        *_scale(site, plan),
     ]
-    if approach is not None:
-        parts += _ways(approach.arrival, approach.departure, declination_deg)
-    parts += _scale(lift_limit_m, approach, display)
-    return picture(340, 340, summary(approach, declination_deg), parts, kind="rose", centred=True)
+    return picture(340, 340, summary(site, declination_deg), parts, kind="rose", centred=True)
 
 
-def summary(approach: Approach | None, declination_deg: float) -> str:
+def summary(site: Site, declination_deg: float) -> str:
     """Say the rose in one sentence."""
-    if approach is None:
+    if site.open_share is None:
         return "Obstacles round the dip point: no direction was judged"
-    share = f"{show_share(approach.open_share)} of the circle open"
-    if not approach.known.all():
-        share += f", {int((~approach.known).sum())} of {len(approach.known)} directions not known"
-    if approach.arrival is None or approach.departure is None:
+    share = f"{show_share(site.open_share)} of the circle open"
+    unknown = sum(not direction.known for direction in site.directions)
+    if unknown:
+        share += f", {unknown} of {len(site.directions)} directions not known"
+    if site.arrival is None or site.departure is None:
         return f"{share}; no pair of courses with this wind"
-    arrival = show_course(approach.arrival.course_deg - declination_deg)
-    departure = show_course(approach.departure.course_deg - declination_deg)
-    return f"{share}; arrival {arrival} magnetic, departure {departure} magnetic"
+    approach = show_course(site.arrival.course_deg - declination_deg)
+    departure = show_course(site.departure.course_deg - declination_deg)
+    return f"{share}; approach {approach} magnetic, departure {departure} magnetic"
 
 
-def _wedges(clearance: Clearance, approach: Approach | None, limit_m: float) -> list[str]:
-    bearing = clearance.bearing_deg
-    half = 180.0 / len(bearing)
-    lift = np.maximum(clearance.lift_out_m, clearance.lift_in_m)  # NaN where either is not known
-    known = np.isfinite(lift) if approach is None else approach.known & np.isfinite(lift)
-    is_open = np.zeros(len(bearing), dtype=bool) if approach is None else approach.open & known
+def _over(corridor: Direction, directions: tuple[Direction, ...]) -> float | None:
+    """Give the larger lift of approach and departure over a corridor [m]; None where either is not known."""
+    inward = min(directions, key=lambda one: _apart(one.course_deg, corridor.course_deg + 180.0))
+    if corridor.departure_lift_m is None or inward.arrival_lift_m is None:
+        return None
+    return max(corridor.departure_lift_m, inward.arrival_lift_m)
+
+
+def _apart(one_deg: float, other_deg: float) -> float:
+    """Give the angle between two directions [deg]."""
+    return abs((one_deg - other_deg + 180.0) % 360.0 - 180.0)
+
+
+def _wedges(site: Site, limit_m: float) -> list[str]:
+    directions = site.directions
+    half = 180.0 / max(1, len(directions))
+    judged = site.open_share is not None
     shapes: dict[str, list[str]] = {"open": [], "closed": [], "unknown": []}
     rim: dict[str, list[str]] = {"closed": [], "unknown": []}
-    for b, metres, sure, free in zip(bearing, lift, known, is_open, strict=True):
-        gap = min(0.5, half / 5)
-        if not sure:
-            arcs = [_arc(b, half, r) for r in np.arange(14.0, LIMIT_R, 5.0)]
-            shapes["unknown"].append("".join(arcs))
+    gap = min(0.5, half / 5)
+    for direction in directions:
+        b, lift = direction.course_deg, _over(direction, directions)
+        if lift is None or (judged and not direction.known):
+            shapes["unknown"].append("".join(_arc(b, half, r) for r in HATCH_R))
             rim["unknown"].append("".join(_arc(b, half, r) for r in (BAND[0], sum(BAND) / 2, BAND[1])))
             continue
-        reach = min(FAR_R, max(7.0, LIMIT_R * float(metres) / limit_m))
+        reach = min(FAR_R, max(7.0, LIMIT_R * lift / limit_m))
+        free = judged and direction.open
         shapes["open" if free else "closed"].append(_sector(b, half - gap, 0.0, reach))
         if not free:
             rim["closed"].append(_sector(b, half, *BAND))
@@ -137,12 +132,12 @@ def _card(declination_deg: float) -> list[str]:
     return parts
 
 
-def _ways(arrival: Course | None, departure: Course | None, declination_deg: float) -> list[str]:
+def _ways(arrival: Way | None, departure: Way | None, declination_deg: float) -> list[str]:
     parts = []
     aside = 0.0
     if arrival is not None and departure is not None:
         apart = abs((arrival.course_deg - departure.course_deg) % 360.0 - 180.0)  # of the two corridors
-        aside = 6.0 if apart < TOGETHER_DEG else 0.0  # in and out over one corridor: side by side
+        aside = 6.0 if apart < TOGETHER_DEG else 0.0  # both over one corridor: side by side
     if arrival is not None:
         bearing = arrival.course_deg + 180.0
         start, tip = polar(bearing, RIM_R - 2), polar(bearing, 16)
@@ -153,9 +148,11 @@ def _ways(arrival: Course | None, departure: Course | None, declination_deg: flo
         parts += _way(start, tip, bearing, polar(bearing + 90.0, aside), dashed=False)
     if arrival is not None:
         side, radius = (-32.0, 54.0) if aside else (13.0, 84.0)
-        parts.append(_way_name(arrival.course_deg + 180.0 + side, radius, "in", arrival.course_deg - declination_deg))
+        parts.append(
+            _way_name(arrival.course_deg + 180.0 + side, radius, "approach", arrival.course_deg - declination_deg)
+        )
     if departure is not None:
-        parts.append(_way_name(departure.course_deg + 13.0, 98.0 if aside else 84.0, "out",
+        parts.append(_way_name(departure.course_deg + 13.0, 98.0 if aside else 84.0, "departure",
                                departure.course_deg - declination_deg))  # fmt: skip
     return parts
 
@@ -180,11 +177,13 @@ def _way_name(bearing: float, radius: float, word: str, magnetic: float) -> str:
     return halo(x, y + 4, f"{word} {show_course(magnetic)}M", at="middle", font_size=11, font_weight="600")
 
 
-def _wind(from_deg: float, speed_m_s: float) -> list[str]:
+def _wind(from_deg: float | None, speed_m_s: float | None) -> list[str]:
     """Draw one barbed arrow outside the rim: a full barb 10 kt, a half barb 5 kt, a pennant 50 kt (WMO-No. 485)."""
-    knots = 5 * round(speed_m_s / MPS_PER_KT / 5)
-    if not math.isfinite(from_deg) or speed_m_s / MPS_PER_KT < 1:
+    if speed_m_s is None or (from_deg is None and speed_m_s > 0):
+        return [words(-164, 162, "wind not known", fill="quiet")]
+    if from_deg is None or speed_m_s / MPS_PER_KT < 1:
         return [words(-164, 162, "calm", fill="quiet")]
+    knots = 5 * round(speed_m_s / MPS_PER_KT / 5)
     tip, tail = polar(from_deg, RIM_R + 3), polar(from_deg, RIM_R + 38)
     parts = [line(*tip, *tail, stroke="ink", stroke_width=1.8), arrow_head(*tip, from_deg + 180, 8, fill="ink")]
     place = RIM_R + 38.0
@@ -202,15 +201,13 @@ def _wind(from_deg: float, speed_m_s: float) -> list[str]:
     return parts
 
 
-def _scale(limit_m: float, approach: Approach | None, display: Display) -> list[str]:
+def _scale(site: Site, plan: Plan) -> list[str]:
     """Say what the rings stand for, the inner one where no arrow runs."""
+    limit_m, display = plan.limits.lift_limit_m, plan.display
     x, y = polar(135, LIMIT_R)
-    taken = []
-    if approach is not None and approach.arrival is not None:
-        taken.append(approach.arrival.course_deg + 180.0)
-    if approach is not None and approach.departure is not None:
-        taken.append(approach.departure.course_deg)
-    free = [b for b in (180.0, 90.0, 270.0, 0.0) if all(abs((b - t + 180.0) % 360.0 - 180.0) > 40.0 for t in taken)]
+    taken = [] if site.arrival is None else [site.arrival.course_deg + 180.0]
+    taken += [] if site.departure is None else [site.departure.course_deg]
+    free = [b for b in (180.0, 90.0, 270.0, 0.0) if all(_apart(b, t) > 40.0 for t in taken)]
     inner_x, inner_y = polar(free[0], LIMIT_R / 2)
     half, whole = show(limit_m / 2, "height", display), f"{show(limit_m, 'height', display)} limit"
     return [

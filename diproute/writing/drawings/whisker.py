@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
-import math
-
 from diproute.writing.drawings.svg import line, picture
 
 WIDTH, HEIGHT = 72.0, 10.0
 
 
-def whisker(low: float, value: float, high: float, scale: tuple[float, float], label: str) -> str:
+def whisker(low: float | None, value: float | None, high: float | None, scale: tuple[float, float], label: str) -> str:
     """Draw the range of a number.
 
     Parameters
     ----------
     low, high
-        Ends of the range.
+        Ends of the range; None: not known.
     value
-        The number itself, a tick; NaN: none.
+        The number itself, a tick; None: none.
     scale
         What the two ends of the scale stand for.
     label
@@ -34,8 +32,8 @@ def whisker(low: float, value: float, high: float, scale: tuple[float, float], l
 
     middle = HEIGHT / 2
     parts = [line(2, middle, WIDTH - 2, middle, stroke="rule", stroke_width=0.8)]
-    if math.isfinite(low) and math.isfinite(high):
+    if low is not None and high is not None:
         parts.append(line(at(low), middle, at(high), middle, stroke="shore", stroke_width=3))
-    if math.isfinite(value):
+    if value is not None:
         parts.append(line(at(value), 1, at(value), HEIGHT - 1, stroke="ink", stroke_width=1.6))
     return picture(WIDTH, HEIGHT, label, parts, kind="whisker")

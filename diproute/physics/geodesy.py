@@ -5,8 +5,8 @@ All of it is pyproj's (PROJ's transverse Mercator, Karney's geodesics), here wit
 
 from __future__ import annotations
 
-from functools import cache
-from typing import TYPE_CHECKING, Final
+from functools import cache, lru_cache
+from typing import TYPE_CHECKING, Final, Protocol
 
 import numpy as np
 
@@ -106,6 +106,28 @@ class LocalFrame:
         shape = np.shape(lon)
         factors = Proj(self.crs).get_factors(np.ravel(lon), np.ravel(lat))
         return plain(np.asarray(_finite(factors.meridian_convergence)).reshape(shape))
+
+
+class Centred(Protocol):
+    """Anything laid out about a place, such as the working grid."""
+
+    @property
+    def lat_deg(self) -> float:
+        """Latitude of the centre, WGS 84 [deg]."""
+
+    @property
+    def lon_deg(self) -> float:
+        """Longitude of the centre, WGS 84 [deg]."""
+
+
+def frame_of(centred: Centred) -> LocalFrame:
+    """Give the working frame of a grid; the frame of a centre is made once."""
+    return _frame(centred.lat_deg, centred.lon_deg)
+
+
+@lru_cache(maxsize=8)
+def _frame(lat_deg: float, lon_deg: float) -> LocalFrame:
+    return LocalFrame(lat_deg, lon_deg)
 
 
 def distance_and_course(

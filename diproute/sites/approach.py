@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -11,22 +11,80 @@ import numpy.typing as npt
 from diproute import constants as k
 from diproute.errors import RangeError
 from diproute.physics.wind import crosswind, headwind
-from diproute.records import F64, Approach, Clearance, Course, Display, Finding, Governing, Limits, Sector
+from diproute.records import F64, Approach, Clearance, Course, Finding, Governing, Limits, Sector
 from diproute.sites.clearance import SurveyArrays
-from diproute.units import show, show_course
 
 Bools = npt.NDArray[np.bool_]
-Wide = F64 | np.float64  # one for all points, or a column of one a point
+Numbers = F64 | float  # one for all points, or one a point
 Around = Clearance | SurveyArrays
-Winds = tuple[Wide, Wide, Wide]  # from [deg true], steady, and the strongest that the limits are held against [m/s]
 
 
 @dataclass(frozen=True, slots=True)
-class _Way:
-    """All courses of one kind, one entry a corridor in the order of the outward bearings; a row a point, if several."""
+class DipWind:
+    """The wind at a dip point, or at many: shape (points,) or one for all."""
 
-    name: Literal["in", "out"]
+    from_deg: Numbers  # true
+    speed_m_s: Numbers  # steady; in a calm every course is flyable
+    gust_m_s: float | None = None  # the tailwind and crosswind limits are held against it; None: a steady wind
+
+
+@dataclass(frozen=True, slots=True)
+class LegEnds:
+    """How the legs leave a dip point and come in, or many: shape (points,) or one for all.
+
+    What a leg climbs or descends in turns over the dip in any case turns it as well: so much less is left to turn.
+    """
+
+    out_course_deg: Numbers  # true, on which the loaded leg wants to leave
+    in_course_deg: Numbers  # true, on which the empty leg comes in
+    out_turned_s: Numbers = 0.0  # the loaded leg climbs in turns at its start
+    in_turned_s: Numbers = 0.0  # the empty leg descends in turns at its end
+
+
+@dataclass(frozen=True, slots=True)
+class VerticalSpeeds:
+    """How fast the load is raised, and the empty bucket lowered, on the spot."""
+
+    lift_m_s: float
+    lower_m_s: float
+
+    def __post_init__(self) -> None:
+        if not (self.lift_m_s > 0 and self.lower_m_s > 0):
+            raise RangeError(f"lift {self.lift_m_s} and lower {self.lower_m_s} m/s: wanted speeds above 0")
+
+
+@dataclass(frozen=True, slots=True)
+class _Air:
+    """The wind as columns, one row a point, with the limits that it is held against."""
+
+    from_deg: F64
+    steady_m_s: F64
+    strongest_m_s: F64
+    limits: Limits
+
+    @classmethod
+    def of(cls, wind: DipWind, limits: Limits) -> _Air:
+        """Take the gusts as the strongest wind, unless it is calm."""
+        steady = _column(wind.speed_m_s)
+        strongest = np.where(steady > 0, np.maximum(steady, wind.gust_m_s or 0.0), 0.0)
+        return cls(_column(wind.from_deg) % 360.0, steady, strongest, limits)
+
+
+@dataclass(frozen=True, slots=True)
+class _Joined:
+    """How a leg joins one kind of course: its own course, what it turns in any case, the speed up or down."""
+
     course_deg: F64
+    turned_s: F64
+    speed_m_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Courses:
+    """All courses of one kind, a row a point, one column a corridor in the order of the outward bearings."""
+
+    kind: Literal["in", "out"]
+    course_deg: F64  # (n,)
     lift_m: F64
     headwind_m_s: F64
     crosswind_m_s: F64
@@ -36,12 +94,7 @@ class _Way:
     flyable: Bools  # and so is the wind
 
 
-def choose(
-    clearance: Clearance, wind_from_deg: float, wind_m_s: float, limits: Limits, out_course_deg: float,
-    in_course_deg: float, lift_speed_m_s: float, lower_speed_m_s: float,
-    declination_deg: float | None = None, display: Display = "metric", gust_m_s: float | None = None,
-    turned_s: tuple[float, float] = (0.0, 0.0),
-) -> Approach:  # fmt: skip
+def choose(clearance: Clearance, wind: DipWind, limits: Limits, legs: LegEnds, speeds: VerticalSpeeds) -> Approach:
     """Choose arrival and departure among the open directions.
 
     A direction is open when the lift over its corridor is known and no more than ``lift_limit``, both for a departure
@@ -55,22 +108,14 @@ def choose(
     ----------
     clearance
         What stands round the point.
-    wind_from_deg, wind_m_s
-        Wind at the dip point: from [deg true], speed [m/s]; in a calm every course is flyable.
+    wind
+        Wind at the dip point.
     limits
         Lift, tailwind and crosswind limits.
-    out_course_deg, in_course_deg
-        Courses of the legs: in which the loaded one wants to leave, on which the empty one comes in [deg true].
-    lift_speed_m_s, lower_speed_m_s
-        Straight up with the load, straight down with the empty bucket [m/s].
-    declination_deg
-        For the words of findings: directions are then magnetic; None: true.
-    display
-        Units for the words of findings.
-    gust_m_s
-        Gusts [m/s], which the tailwind and crosswind limits are held against; None: a steady wind.
-    turned_s
-        Time that the loaded leg climbs in turns at its start, and the empty one descends in turns at its end [s].
+    legs
+        How the loaded leg leaves and the empty one comes in.
+    speeds
+        Straight up with the load, straight down with the empty bucket.
 
     Returns
     -------
@@ -82,21 +127,17 @@ def choose(
     Raises
     ------
     RangeError
-        A speed of 0 or less, or a wind or a course that is not known.
+        A wind or a course that is not known.
     """
-    if not (lift_speed_m_s > 0 and lower_speed_m_s > 0):
-        raise RangeError(f"lift {lift_speed_m_s} and lower {lower_speed_m_s} m/s: wanted speeds above 0")
-    if not np.isfinite([wind_from_deg, wind_m_s, out_course_deg, in_course_deg]).all():
+    asked = (wind.from_deg, wind.speed_m_s, legs.out_course_deg, legs.in_course_deg)
+    if not all(np.isfinite(value).all() for value in asked):
         raise RangeError("wind or leg course not known: an approach cannot be chosen; give the wind, in a calm 0 kt")
-    strongest = max(wind_m_s, gust_m_s or 0.0) if wind_m_s > 0 else 0.0
-    words = _Words(clearance, limits, wind_from_deg, strongest, declination_deg, display)
-    wind = (np.float64(wind_from_deg % 360.0), np.float64(wind_m_s), np.float64(strongest))
-    into = _way_in(clearance, wind, limits, np.float64(in_course_deg), lower_speed_m_s, np.float64(turned_s[1]))
-    out = _way_out(clearance, wind, limits, np.float64(out_course_deg), lift_speed_m_s, np.float64(turned_s[0]))
+    air = _Air.of(wind, limits)
+    into, out = (_only_row(courses) for courses in _courses_of(clearance, air, legs, speeds))
     known = ~(np.isnan(clearance.lift_in_m) | np.isnan(clearance.lift_out_m))
     both = into.open & out.open
     sectors = open_sectors(clearance.bearing_deg, both)
-    arrival, departure = (_best(clearance, way) for way in (into, out))
+    arrival, departure = (_best(clearance, courses) for courses in (into, out))
     return Approach(
         open=both,
         known=known,
@@ -104,20 +145,18 @@ def choose(
         sectors=sectors,
         arrival=arrival,
         departure=departure,
-        refused=tuple(words.refusal(way) for way in (into, out) if not way.flyable.any()),
+        refused=tuple(_refusal(clearance, air, courses) for courses in (into, out) if not courses.flyable.any()),
         cautions=(
-            *words.unknown(known),
-            *words.one_way(sectors, into, out),
-            *words.surface("arrival", arrival),
-            *words.surface("departure", departure),
+            *_unknown(known),
+            *_one_way(sectors, into, out),
+            *_surface("arrival", arrival),
+            *_surface("departure", departure),
         ),
     )
 
 
 def least_seconds(
-    arrays: SurveyArrays, wind_from_deg: F64, wind_m_s: F64, limits: Limits, out_course_deg: F64, in_course_deg: F64,
-    lift_speed_m_s: float, lower_speed_m_s: float, gust_m_s: float | None = None,
-    out_turned_s: F64 | float = 0.0, in_turned_s: F64 | float = 0.0,
+    arrays: SurveyArrays, wind: DipWind, limits: Limits, legs: LegEnds, speeds: VerticalSpeeds
 ) -> F64:  # fmt: skip
     """Time of the best arrival and departure at many points, as `choose` would find it, but for its tie-break.
 
@@ -125,28 +164,16 @@ def least_seconds(
     ----------
     arrays
         What stands round the points.
-    wind_from_deg, wind_m_s, out_course_deg, in_course_deg
-        As for `choose`, one for all points or shape (points,).
-    limits, lift_speed_m_s, lower_speed_m_s, gust_m_s
-        As for `choose`.
-    out_turned_s, in_turned_s
-        The two of `choose`'s ``turned_s``, one for all points or shape (points,).
+    wind, limits, legs, speeds
+        As for `choose`, the wind and the legs one for all points or one a point.
 
     Returns
     -------
     numpy.ndarray
         Lifting, lowering and turning [s], shape (points,); NaN: no arrival, or no departure, with this wind.
     """
-    each = (np.atleast_1d(np.asarray(a, dtype=np.float64))[:, None]
-            for a in (wind_from_deg, wind_m_s, out_course_deg, in_course_deg, out_turned_s, in_turned_s))  # fmt: skip
-    wind_from, wind, out_course, in_course, out_turned, in_turned = each
-    strongest = np.where(wind > 0, np.maximum(wind, gust_m_s or 0.0), 0.0)
-    winds = (wind_from % 360.0, wind, strongest)
-    ways = (
-        _way_in(arrays, winds, limits, in_course, lower_speed_m_s, in_turned),
-        _way_out(arrays, winds, limits, out_course, lift_speed_m_s, out_turned),
-    )
-    into, out = (np.where(way.flyable, way.seconds, np.inf).min(axis=-1) for way in ways)
+    ways = _courses_of(arrays, _Air.of(wind, limits), legs, speeds)
+    into, out = (np.where(courses.flyable, courses.seconds, np.inf).min(axis=-1) for courses in ways)
     total: F64 = np.where(np.isfinite(into + out), into + out, np.nan)
     return total
 
@@ -182,136 +209,113 @@ def width(sector: Sector) -> float:
     return (sector.to_deg - sector.from_deg) % 360.0 or 360.0
 
 
-def _way_in(
-    around: Around, winds: Winds, limits: Limits, leg_course_deg: Wide, speed_m_s: float, turned_s: Wide
-) -> _Way:
-    courses = (around.bearing_deg + 180.0) % 360.0
-    return _way("in", courses, around.lift_in_m, winds, limits, leg_course_deg, speed_m_s, turned_s)
+def _column(values: Numbers) -> F64:
+    return np.atleast_1d(np.asarray(values, dtype=np.float64))[:, None]
 
 
-def _way_out(
-    around: Around, winds: Winds, limits: Limits, leg_course_deg: Wide, speed_m_s: float, turned_s: Wide
-) -> _Way:
-    return _way("out", around.bearing_deg, around.lift_out_m, winds, limits, leg_course_deg, speed_m_s, turned_s)
-
-
-def _way(
-    name: Literal["in", "out"], course_deg: F64, lift_m: F64, winds: Winds, limits: Limits,
-    leg_course_deg: Wide, speed_m_s: float, turned_s: Wide,
-) -> _Way:  # fmt: skip
-    from_deg, steady, strongest = winds
-    ahead = np.asarray(headwind(course_deg, from_deg, steady))
-    across = np.asarray(crosswind(course_deg, from_deg, steady))
-    tail = -np.asarray(headwind(course_deg, from_deg, strongest))
-    side = np.abs(np.asarray(crosswind(course_deg, from_deg, strongest)))
-    off = np.abs((course_deg - leg_course_deg + 180.0) % 360.0 - 180.0)
-    turn_s = np.maximum(off / k.TURN_RATE_DEG_S.value - turned_s, 0.0)
-    is_open = lift_m <= limits.lift_limit_m  # NaN: not open
-    hair = 1e-9  # a wind that stands at its limit is allowed, whatever the last digit of a cosine
-    calm = (tail <= limits.tailwind_m_s + hair) & (side <= limits.crosswind_m_s + hair)
-    return _Way(name, course_deg, lift_m, ahead, across, turn_s, lift_m / speed_m_s + turn_s, is_open, is_open & calm)
-
-
-def _governing(clearance: Clearance, way: _Way, i: int) -> Governing | None:
-    arriving = way.name == "in" and clearance.arrival_governing
-    return (arriving or clearance.lift_governing)[i]
-
-
-def _best(clearance: Clearance, way: _Way) -> Course | None:
-    if not way.flyable.any():
-        return None
-    cost = np.where(way.flyable, way.seconds - k.HEADWIND_WORTH_S.value * way.headwind_m_s, np.inf)
-    i = int(np.argmin(np.round(cost, 6)))
-    return Course(
-        course_deg=float(way.course_deg[i]),
-        lift_m=float(way.lift_m[i]),
-        headwind_m_s=float(way.headwind_m_s[i]),
-        crosswind_m_s=float(way.crosswind_m_s[i]),
-        surface_8_to_1_m=float(clearance.surface_m[i]),
-        surface_at_m=float(clearance.surface_at_m[i]),
-        governing=_governing(clearance, way, i),
-        turn_s=float(way.turn_s[i]),
+def _courses_of(around: Around, air: _Air, legs: LegEnds, speeds: VerticalSpeeds) -> tuple[_Courses, _Courses]:
+    """All arrivals and all departures."""
+    into = _Joined(_column(legs.in_course_deg), _column(legs.in_turned_s), speeds.lower_m_s)
+    out = _Joined(_column(legs.out_course_deg), _column(legs.out_turned_s), speeds.lift_m_s)
+    return (
+        _courses("in", (around.bearing_deg + 180.0) % 360.0, around.lift_in_m, air, into),
+        _courses("out", around.bearing_deg, around.lift_out_m, air, out),
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Words:
-    """The findings of an approach, in the reader's units and in magnetic directions where the declination is known."""
+def _courses(kind: Literal["in", "out"], course_deg: F64, lift_m: F64, air: _Air, leg: _Joined) -> _Courses:
+    ahead = np.asarray(headwind(course_deg, air.from_deg, air.steady_m_s))
+    across = np.asarray(crosswind(course_deg, air.from_deg, air.steady_m_s))
+    tail = -np.asarray(headwind(course_deg, air.from_deg, air.strongest_m_s))
+    side = np.abs(np.asarray(crosswind(course_deg, air.from_deg, air.strongest_m_s)))
+    off = np.abs((course_deg - leg.course_deg + 180.0) % 360.0 - 180.0)
+    turn_s = np.maximum(off / k.TURN_RATE_DEG_S.value - leg.turned_s, 0.0)
+    is_open = lift_m <= air.limits.lift_limit_m  # NaN: not open
+    hair = 1e-9  # a wind that stands at its limit is allowed, whatever the last digit of a cosine
+    calm = (tail <= air.limits.tailwind_m_s + hair) & (side <= air.limits.crosswind_m_s + hair)
+    seconds = lift_m / leg.speed_m_s + turn_s
+    return _Courses(kind, course_deg, lift_m, ahead, across, turn_s, seconds, is_open, is_open & calm)
 
-    clearance: Clearance
-    limits: Limits
-    wind_from_deg: float
-    wind_m_s: float
-    declination_deg: float | None
-    display: Display
 
-    def direction(self, true_deg: float) -> str:
-        if self.declination_deg is None:
-            return f"{show_course(true_deg)} true"
-        return f"{show_course(true_deg - self.declination_deg)} magnetic"
+def _only_row(courses: _Courses) -> _Courses:
+    """Take the one point's row off courses of one point."""
+    return replace(
+        courses,
+        headwind_m_s=courses.headwind_m_s[0],
+        crosswind_m_s=courses.crosswind_m_s[0],
+        turn_s=courses.turn_s[0],
+        seconds=courses.seconds[0],
+        flyable=courses.flyable[0],
+    )
 
-    def metres(self, value_m: float) -> str:
-        return show(value_m, "height", self.display)
 
-    def thing(self, governing: Governing | None) -> str:
-        if governing is None:
-            return "the margin over the water"
-        away = show(governing.distance_m, "height", self.display)
-        return f"{governing.what}, {away} out on {self.direction(governing.bearing_deg)}"
+def _governing(clearance: Clearance, courses: _Courses, i: int) -> Governing | None:
+    arriving = courses.kind == "in" and clearance.arrival_governing
+    return (arriving or clearance.lift_governing)[i]
 
-    def refusal(self, way: _Way) -> Finding:
-        """Say why there is no course of one kind."""
-        what = "arrival" if way.name == "in" else "departure"
-        if way.open.any():
-            wind = show(self.wind_m_s, "wind", self.display)
-            tail = show(self.limits.tailwind_m_s, "wind", self.display)
-            cross = show(self.limits.crosswind_m_s, "wind", self.display)
-            return Finding(
-                f"wind-{way.name}",
-                f"wind {show_course(self.wind_from_deg)} true {wind}: every open {what} would have a tailwind above "
-                f"{tail} or a crosswind above {cross}",
-            )
-        code = f"no-way-{way.name}"
-        if np.isnan(way.lift_m).all():
-            return Finding(code, f"no {what} is known: every corridor holds or leaves unknown ground")
-        i = int(np.nanargmin(way.lift_m))
-        return Finding(
-            code,
-            f"the lowest lift for any {what} is {self.metres(float(way.lift_m[i]))}, more than the limit of "
-            f"{self.metres(self.limits.lift_limit_m)}: {self.thing(_governing(self.clearance, way, i))}",
+
+def _best(clearance: Clearance, courses: _Courses) -> Course | None:
+    if not courses.flyable.any():
+        return None
+    cost = np.where(courses.flyable, courses.seconds - k.HEADWIND_WORTH_S.value * courses.headwind_m_s, np.inf)
+    i = int(np.argmin(np.round(cost, 6)))
+    return Course(
+        course_deg=float(courses.course_deg[i]),
+        lift_m=float(courses.lift_m[i]),
+        headwind_m_s=float(courses.headwind_m_s[i]),
+        crosswind_m_s=float(courses.crosswind_m_s[i]),
+        surface_8_to_1_m=float(clearance.surface_m[i]),
+        surface_at_m=float(clearance.surface_at_m[i]),
+        governing=_governing(clearance, courses, i),
+        turn_s=float(courses.turn_s[i]),
+    )
+
+
+def _refusal(clearance: Clearance, air: _Air, courses: _Courses) -> Finding:
+    """Say why there is no course of one kind."""
+    if courses.open.any():
+        return Finding.of(
+            f"wind-{courses.kind}",
+            from_deg=float(air.from_deg[0, 0]),
+            speed_m_s=float(air.strongest_m_s[0, 0]),
+            tailwind_m_s=air.limits.tailwind_m_s,
+            crosswind_m_s=air.limits.crosswind_m_s,
         )
+    code = f"no-way-{courses.kind}"
+    if np.isnan(courses.lift_m).all():
+        return Finding.of(code, lift_m=None, limit_m=air.limits.lift_limit_m, thing=None)
+    i = int(np.nanargmin(courses.lift_m))
+    thing = _governing(clearance, courses, i)
+    return Finding.of(
+        code,
+        lift_m=float(courses.lift_m[i]),
+        limit_m=air.limits.lift_limit_m,
+        thing=None if thing is None else thing.told,
+    )
 
-    def unknown(self, known: Bools) -> tuple[Finding, ...]:
-        """Count the directions that nobody knows."""
-        share = 1.0 - float(known.mean())
-        if share == 0.0:
-            return ()
-        return (
-            Finding(
-                "directions-unknown",
-                f"{max(1, round(100 * share))} % of the directions are not known (ground missing), and count as closed",
-            ),
-        )
 
-    def one_way(self, sectors: tuple[Sector, ...], into: _Way, out: _Way) -> tuple[Finding, ...]:
-        """Tell of a hole with one narrow way, or with different ways in and out."""
-        if len(sectors) == 1 and width(sectors[0]) <= k.ONE_WAY_SECTOR_DEG.value:
-            a, b = self.direction(sectors[0].from_deg), self.direction(sectors[0].to_deg)
-            return (
-                Finding(
-                    "one-way",
-                    f"one way in and out: the only open sector is {width(sectors[0]):.0f}° wide, from {a} to {b}",
-                ),
-            )
-        if not sectors and into.open.any() and out.open.any():
-            return (Finding("one-way", "no direction is open both ways: the way in cannot be used to leave"),)
+def _unknown(known: Bools) -> tuple[Finding, ...]:
+    """Count the directions that nobody knows; a few of very many are still one in a hundred."""
+    share = 1.0 - float(known.mean())
+    return () if share == 0.0 else (Finding.of("directions-unknown", share=max(0.01, share)),)
+
+
+def _one_way(sectors: tuple[Sector, ...], into: _Courses, out: _Courses) -> tuple[Finding, ...]:
+    """Tell of a confined area with one narrow way, or with different ways in and out."""
+    if len(sectors) == 1 and width(sectors[0]) <= k.ONE_WAY_SECTOR_DEG.value:
+        only = sectors[0]
+        return (Finding.of("one-way", width_deg=width(only), from_deg=only.from_deg, to_deg=only.to_deg),)
+    if not sectors and into.open.any() and out.open.any():
+        return (Finding.of("one-way", width_deg=None, from_deg=None, to_deg=None),)
+    return ()
+
+
+def _surface(name: Literal["arrival", "departure"], course: Course | None) -> tuple[Finding, ...]:
+    """Tell of a published surface that is penetrated, or not known, on the chosen course."""
+    if course is None or course.surface_8_to_1_m == 0.0:
         return ()
-
-    def surface(self, what: str, course: Course | None) -> tuple[Finding, ...]:
-        """Tell of a published surface that is penetrated, or not known, on the chosen course."""
-        if course is None or course.surface_8_to_1_m == 0.0:
-            return ()
-        if np.isnan(course.surface_8_to_1_m):
-            return (Finding("surface-unknown", f"the {what} surface is not known: its ground is missing in part"),)
-        deep, away = self.metres(course.surface_8_to_1_m), self.metres(course.surface_at_m)
-        return (Finding("surface-penetrated", f"the {what} surface is penetrated by {deep}, {away} from the dip"),)
+    if np.isnan(course.surface_8_to_1_m):
+        return (Finding.of("surface-unknown", course=name),)
+    return (
+        Finding.of("surface-penetrated", course=name, depth_m=course.surface_8_to_1_m, distance_m=course.surface_at_m),
+    )

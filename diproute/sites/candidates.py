@@ -11,8 +11,8 @@ import numpy as np
 import numpy.typing as npt
 
 from diproute.errors import RangeError
-from diproute.physics.geodesy import LocalFrame
-from diproute.records import F64, DipPoint, Finding, Ground, Limits, WaterBody
+from diproute.physics.geodesy import frame_of
+from diproute.records import F64, DipPoint, Finding, Grid, Ground, Limits, WaterBody
 from diproute.sites.clearance import SurveyArrays
 
 FLOWING: Final = frozenset({"river", "stream", "canal", "ditch", "drain", "brook", "creek", "riverbank"})
@@ -81,17 +81,19 @@ def spread(
     near = water.polygon.intersection(discs.buffer(2 * shore_clearance_m + 1.0))
     reached = near.intersection(discs)
     if reached.area == 0:
-        far = Finding("out-of-reach", f"{water.name}: no part of it lies within the search radius")
+        far = Finding.of("out-of-reach", water=water.name)
         return _measured(water, ground, np.empty((0, 2)), places, far)
     shrunk = near.buffer(-(shore_clearance_m * (1 + 1e-4) + 1e-3), quad_segs=64).intersection(discs)
     if shrunk.area == 0:
         pole, _ = _pole(reached)
         only = _measured(water, ground, pole, places, None)
-        short = math.ceil(10 * max(0.1, shore_clearance_m - float(only.shore_m[0]))) / 10
-        narrow = Finding(
+        shore_m = float(only.shore_m[0])
+        narrow = Finding.of(
             "shore-clearance",
-            f"{water.name}: its widest place is {only.shore_m[0]:.1f} m from the shore, {short:.1f} m short of "
-            f"{shore_clearance_m:.1f} m",
+            water=water.name,
+            shore_m=shore_m,
+            short_m=max(0.1, shore_clearance_m - shore_m),
+            needed_m=shore_clearance_m,
         )
         return _measured(water, ground, pole, places, narrow)
     pole, inside = _pole(shrunk)
@@ -190,15 +192,15 @@ def _level(water: WaterBody, ground: Ground, x_m: F64, y_m: F64) -> F64:
     if water.kind not in FLOWING:
         return np.full(len(x_m), water.level_m)
     grid = ground.grid
-    col = np.floor((x_m - grid.left_m) / grid.cell_m).astype(np.int64)
-    row = np.floor((grid.top_m - y_m) / grid.cell_m).astype(np.int64)
-    here = (row >= 0) & (row < grid.rows) & (col >= 0) & (col < grid.cols)
+    row, col = grid.rowcol(x_m, y_m)
     level = np.full(len(x_m), np.nan)
     for dr in (-1, 0, 1):
         for dc in (-1, 0, 1):
             r, c = np.clip(row + dr, 0, grid.rows - 1), np.clip(col + dc, 0, grid.cols - 1)
             level = np.fmin(level, ground.ground[r, c])
-    known = here & ~np.isnan(ground.ground[np.clip(row, 0, grid.rows - 1), np.clip(col, 0, grid.cols - 1)])
+    known = grid.holds(row, col) & ~np.isnan(
+        ground.ground[np.clip(row, 0, grid.rows - 1), np.clip(col, 0, grid.cols - 1)]
+    )
     return np.where(known, level, np.nan)
 
 
@@ -278,7 +280,7 @@ def representatives(
     return tuple(picked[:n])
 
 
-def dip_points(points: Spread, picked: Sequence[tuple[int, str]], grid_of: Ground) -> tuple[DipPoint, ...]:
+def dip_points(points: Spread, picked: Sequence[tuple[int, str]], grid: Grid) -> tuple[DipPoint, ...]:
     """Make the records of picked points, with their geographic positions.
 
     Parameters
@@ -287,10 +289,10 @@ def dip_points(points: Spread, picked: Sequence[tuple[int, str]], grid_of: Groun
         Points of one water body.
     picked
         Index of each and what it was chosen for, as `representatives` gives them.
-    grid_of
-        The working grid, whose centre is the frame's.
+    grid
+        The working grid.
     """
-    frame = LocalFrame(grid_of.grid.lat_deg, grid_of.grid.lon_deg)
+    frame = frame_of(grid)
     made = []
     for i, words in picked:
         x, y = float(points.x_m[i]), float(points.y_m[i])

@@ -6,24 +6,21 @@ anything unknown, or leaves the known ground, is not known in that direction.
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from diproute import constants as k
 from diproute.errors import RangeError
-from diproute.physics.geodesy import LocalFrame
+from diproute.physics.geodesy import frame_of
 from diproute.records import F64, Clearance, Ground
 from diproute.sites.naming import Namer
-from diproute.sites.relief import Relief, build_relief
+from diproute.sites.relief import Circle, Found, Points, Relief, build_relief
 from diproute.sites.rules import ClearanceRules
 from diproute.sites.surfaces import Corridor
-
-I32 = npt.NDArray[np.int32]
+from diproute.threads import threads
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,94 +48,83 @@ class SurveyArrays:
     lift_in_m: F64  # (points, n) NaN: not known
 
 
-@dataclass(frozen=True, slots=True)
-class _Found:
-    """Answers of a kernel: metres, and the cell that sets each (-1: none)."""
-
-    over_m: F64
-    row: I32
-    col: I32
-
-
 class _Sweeper:
-    """The points of one survey in grid units, and the kernels run over them on all cores."""
+    """The points of one survey in grid units, and the kernels run over them on all threads."""
 
     def __init__(self, ground: Ground, x_m: F64, y_m: F64, level_m: F64, n_directions: int) -> None:
         points = [np.atleast_1d(np.asarray(values, dtype=np.float64)) for values in (x_m, y_m, level_m)]
-        self.x_m, self.y_m, self.level_m = (np.array(p) for p in np.broadcast_arrays(*points))
+        self.x_m, self.y_m, level_m = (np.array(p) for p in np.broadcast_arrays(*points))
         if self.x_m.ndim != 1:
             raise RangeError(f"points of shape {self.x_m.shape}: wanted one list of x, y and water level")
         if n_directions < 4:
             raise RangeError(f"{n_directions} directions: wanted at least 4, 72 is usual")
         grid = ground.grid
-        if ground.top.shape != (grid.rows, grid.cols):
+        if ground.top.shape != grid.shape:
             raise RangeError(f"heights of shape {ground.top.shape} on a grid of {grid.rows} x {grid.cols} cells")
         self.cell_m = grid.cell_m
-        self.px = (self.x_m - grid.left_m) / grid.cell_m
-        self.py = (grid.top_m - self.y_m) / grid.cell_m
         self.bearing_deg: F64 = np.arange(n_directions, dtype=np.float64) * (360.0 / n_directions)
-        frame = LocalFrame(grid.lat_deg, grid.lon_deg)
-        self.convergence_deg = np.broadcast_to(np.asarray(frame.convergence_deg(self.x_m, self.y_m)), self.x_m.shape)
-        self.grid_bearing = np.radians(self.bearing_deg - self.convergence_deg[:, None])
+        convergence_deg = np.asarray(frame_of(grid).convergence_deg(self.x_m, self.y_m))
+        self.convergence_deg = np.broadcast_to(convergence_deg, self.x_m.shape)
+        self.points = Points(
+            x=(self.x_m - grid.left_m) / grid.cell_m,
+            y=(grid.top_m - self.y_m) / grid.cell_m,
+            level=level_m,
+            bearing=np.radians(self.bearing_deg - self.convergence_deg[:, None]),
+        )
 
     def _run(self, work: Callable[[slice], None]) -> None:
-        """Call the kernel on slices of the points, on as many threads as there are cores (the kernels need no lock)."""
-        n, cores = len(self.px), os.cpu_count() or 1
-        step = max(8, -(-n // (4 * cores)))
+        """Call a kernel on slices of the points, on as many threads as there may be (the kernels need no lock)."""
+        n, workers = len(self.points.x), threads()
+        step = max(8, -(-n // (4 * workers)))
         parts = [slice(i, i + step) for i in range(0, n, step)]
-        if len(parts) <= 1 or cores == 1:
+        if len(parts) <= 1 or workers == 1:
             work(slice(0, n))
             return
-        with ThreadPoolExecutor(cores) as pool:
+        with ThreadPoolExecutor(workers) as pool:
             list(pool.map(work, parts))
 
-    def sweep(self, relief: Relief, strip: Corridor, least_m: float) -> _Found:
+    def sweep(self, relief: Relief, corridor: Corridor, least_m: float) -> Found:
         """How far the highest thing in each direction's strip stands above its climbing line, at least `least_m`."""
         from diproute.sites import clearance_kernel
 
-        shape = self.grid_bearing.shape
-        found = _Found(np.empty(shape), np.empty(shape, np.int32), np.empty(shape, np.int32))
+        found, strip = Found.room(self.points.bearing.shape), corridor.in_cells(self.cell_m)
+        cell, least = float(self.cell_m), float(least_m)
 
         def work(part: slice) -> None:
-            clearance_kernel.sweep(
-                relief.top, relief.blocks, relief.at, relief.rows, relief.cols,
-                self.px[part], self.py[part], self.level_m[part], self.grid_bearing[part],
-                strip.in_cells(self.cell_m), float(self.cell_m), float(least_m),
-                found.over_m[part], found.row[part], found.col[part],
-            )  # fmt: skip
+            clearance_kernel.sweep(relief, self.points.part(part), strip, cell, least, found.part(part))
 
         self._run(work)
         return found
 
-    def hover_room(self, relief: Relief, rules: ClearanceRules) -> _Found:
+    def hover_room(self, relief: Relief, rules: ClearanceRules) -> Found:
         """How high the worst thing round the hover circle stands above the water, less the side surface's rise."""
         from diproute.sites import clearance_kernel
 
-        n, cell = len(self.px), float(self.cell_m)
-        found = _Found(np.empty(n), np.empty(n, np.int32), np.empty(n, np.int32))
-        reach = (rules.hover_radius_m + rules.side_length_m) / cell
+        found, cell = Found.room(self.points.x.shape), float(self.cell_m)
+        circle = Circle(
+            radius=float(rules.hover_radius_m / cell),
+            reach=float((rules.hover_radius_m + rules.side_length_m) / cell),
+            side_slope=float(rules.side_slope * cell),
+            stands=k.OBSTACLE_M.value,
+        )
 
         def work(part: slice) -> None:
-            clearance_kernel.hover_room(
-                relief.top, self.px[part], self.py[part], self.level_m[part],
-                rules.hover_radius_m / cell, reach, rules.side_slope * cell, cell, k.OBSTACLE_M.value,
-                found.over_m[part], found.row[part], found.col[part],
-            )  # fmt: skip
+            clearance_kernel.hover_room(relief.top, self.points.part(part), circle, cell, found.part(part))
 
         self._run(work)
         return found
 
-    def lifts(self, heights: Heights, rules: ClearanceRules) -> tuple[_Found, _Found]:
+    def lifts(self, heights: Heights, rules: ClearanceRules) -> tuple[Found, Found]:
         """Sweep the departure and the arrival corridors; the answers are lifts."""
         out = self._lift(heights, rules, rules.departure)
         return out, out if rules.arrival == rules.departure else self._lift(heights, rules, rules.arrival)
 
-    def _lift(self, heights: Heights, rules: ClearanceRules, corridor: Corridor) -> _Found:
+    def _lift(self, heights: Heights, rules: ClearanceRules, corridor: Corridor) -> Found:
         found = self.sweep(heights.wires_raised, corridor, rules.least_lift_m - rules.load_margin_m)
         np.add(found.over_m, rules.load_margin_m, out=found.over_m)
         return found
 
-    def line(self, heights: Heights, rules: ClearanceRules) -> _Found:
+    def line(self, heights: Heights, rules: ClearanceRules) -> Found:
         """Line that the hover circle and its sides ask for."""
         found = self.hover_room(heights.wires_raised, rules)
         np.add(found.over_m, rules.rotor_margin_m - rules.bucket_length_m, out=found.over_m)
@@ -212,8 +198,8 @@ def survey(
     surface = sweeper.sweep(heights.plain, rules.surface, 0.0)
     surface_at_m = _along(sweeper, surface, rules.surface)
     answers = []
-    for p in range(len(sweeper.px)):
-        name = Namer(ground, sweeper.x_m[p], sweeper.y_m[p], sweeper.level_m[p], sweeper.convergence_deg[p])
+    for p, level in enumerate(sweeper.points.level):
+        name = Namer(ground, sweeper.x_m[p], sweeper.y_m[p], level, sweeper.convergence_deg[p])
         needed = float(line.over_m[p])
         answers.append(
             Clearance(
@@ -231,13 +217,11 @@ def survey(
     return answers
 
 
-def _along(sweeper: _Sweeper, found: _Found, strip: Corridor) -> F64:
+def _along(sweeper: _Sweeper, found: Found, corridor: Corridor) -> F64:
     """Distance from the dip point, along the direction, of the cells that set the answers [m]; NaN where none does."""
-    east = (found.col + 0.5 - sweeper.px[:, None]) * sweeper.cell_m
-    south = (found.row + 0.5 - sweeper.py[:, None]) * sweeper.cell_m
-    sin, cos = np.sin(sweeper.grid_bearing), np.cos(sweeper.grid_bearing)
+    points = sweeper.points
+    east = (found.col + 0.5 - points.x[:, None]) * sweeper.cell_m
+    south = (found.row + 0.5 - points.y[:, None]) * sweeper.cell_m
+    sin, cos = np.sin(points.bearing), np.cos(points.bearing)
     near = east * sin - south * cos - 0.5 * sweeper.cell_m * (np.abs(sin) + np.abs(cos))
-    return np.where(found.row < 0, np.nan, np.maximum(near, strip.start_m))
-
-
-__all__ = ["ClearanceRules", "Heights", "SurveyArrays", "prepare", "survey", "survey_arrays"]
+    return np.where(found.row < 0, np.nan, np.maximum(near, corridor.start_m))

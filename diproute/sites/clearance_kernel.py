@@ -10,46 +10,38 @@ from __future__ import annotations
 from typing import Final
 
 import numpy as np
-import numpy.typing as npt
 from numba import njit
 
-from diproute.records import F32, F64
-from diproute.sites.relief import FOLD, I64
+from diproute.records import F32
+from diproute.sites.relief import FOLD, Circle, Found, Points, Relief
+from diproute.sites.surfaces import Strip
 
-I32 = npt.NDArray[np.int32]
 TOUCH_M: Final = 1e-6
 
 
 @njit(cache=True, nogil=True, inline="always")
-def _line_at(along: float, half: float, strip: tuple[float, ...]) -> float:
+def _line_at(along: float, half: float, strip: Strip) -> float:
     """Height of the climbing line over its foot at a block's nearest point."""
     near = max(0.0, along - half)
-    if near <= strip[6]:
-        return strip[3] * near
-    return strip[3] * strip[6] + strip[7] * (near - strip[6])
+    if near <= strip.bend:
+        return strip.slope * near
+    return strip.slope * strip.bend + strip.slope_beyond * (near - strip.bend)
 
 
 @njit(cache=True, nogil=True, inline="always")
-def _touches(
-    along: float, across: float, half: float, left: float, right: float, strip: tuple[float, ...], touch: float
-) -> bool:
+def _touches(along: float, across: float, half: float, left: float, right: float, strip: Strip, touch: float) -> bool:
     """Whether no edge of the strip separates it from a block, given the block's half-extents square to the edges."""
-    half_width, spread, length, widest = strip[0], strip[1], strip[2], strip[5]
     return (
-        along - half <= length + touch
+        along - half <= strip.length + touch
         and along + half >= -touch
-        and across - spread * along - left <= half_width + touch
-        and -across - spread * along - right <= half_width + touch
-        and abs(across) - half <= widest + touch
+        and across - strip.spread * along - left <= strip.half_width + touch
+        and -across - strip.spread * along - right <= strip.half_width + touch
+        and abs(across) - half <= strip.widest + touch
     )
 
 
 @njit(cache=True, nogil=True)
-def sweep(
-    top: F32, blocks: F32, at: I64, rows: I64, cols: I64,
-    px: F64, py: F64, level: F64, bearing: F64, strip: tuple[float, ...], cell: float, least: float,
-    excess: F64, row: I32, col: I32,
-) -> None:  # fmt: skip
+def sweep(relief: Relief, points: Points, strip: Strip, cell: float, least: float, found: Found) -> None:
     """Find, for each point and direction, how far the highest thing in the strip stands above its climbing line.
 
     Works down the pyramid: a block is opened only if it touches the strip and its highest cell, were it at the
@@ -57,25 +49,24 @@ def sweep(
 
     Parameters
     ----------
-    top, blocks, at, rows, cols
+    relief
         A `Relief`.
-    px, py
-        Points [cells east and south of the top left corner], shape (points,).
-    level
-        Foot of the line [m AMSL], shape (points,); NaN: not known in any direction.
-    bearing
-        Grid bearings [rad], shape (points, directions).
+    points
+        `Points`; the water's level is the foot of the line, where it is NaN no direction is known.
     strip
-        A `Corridor` as its `in_cells` gives it.
+        A `Strip`.
     cell
         Size of a cell [m].
     least
         Excess below which nothing matters [m].
-    excess, row, col
-        Answers, shape (points, directions): metres above the line (NaN not known), and the cell that sets it (-1:
-        none above `least`).
+    found
+        `Found` of shape (points, directions), filled in place: metres above the line (NaN not known), and the cell
+        that sets it (-1: none above `least`).
     """
-    half_width, spread, length, start, widest = strip[0], strip[1], strip[2], strip[4], strip[5]
+    top, blocks, at, rows, cols = relief
+    px, py, level, bearing = points
+    excess, row, col = found
+    half_width, spread, length, start, widest = strip.half_width, strip.spread, strip.length, strip.start, strip.widest
     touch = TOUCH_M / cell
     knee = length if spread == 0.0 else max(0.0, min(length, (widest - half_width) / spread))
     across_all = start + length + 2.0 * min(half_width + spread * length, widest)
@@ -164,30 +155,26 @@ def sweep(
 
 
 @njit(cache=True, nogil=True)
-def hover_room(
-    top: F32, px: F64, py: F64, level: F64, radius: float, reach: float, side_slope: float, cell: float,
-    stands: float, room: F64, row: I32, col: I32,
-) -> None:  # fmt: skip
+def hover_room(top: F32, points: Points, circle: Circle, cell: float, found: Found) -> None:
     """Find, for each point, how far the highest thing round the hover circle stands above the side surface.
 
     Parameters
     ----------
     top
         Heights [m AMSL], shape (rows, cols).
-    px, py, level
+    points
         As for `sweep`.
-    radius, reach
-        Of the hover circle, and of the side surface's end [cells].
-    side_slope
-        Rise of the side surface [m a cell].
+    circle
+        A `Circle`.
     cell
         Size of a cell [m].
-    stands
-        What stands no higher than this above the water is the water [m].
-    room, row, col
-        Answers, shape (points,): metres above the water less the side surface's rise (-inf: nothing stands there,
-        NaN: not known), and the cell that sets it.
+    found
+        `Found` of shape (points,), filled in place: metres above the water less the side surface's rise (-inf: nothing
+        stands there, NaN: not known), and the cell that sets it.
     """
+    px, py, level, _ = points
+    radius, reach, side_slope, stands = circle
+    room, row, col = found
     touch = TOUCH_M / cell
     n_rows, n_cols = top.shape
     for p in range(len(px)):

@@ -32,26 +32,27 @@ class Namer:
         return tuple(self.governing(r, c) for r, c in zip(rows.tolist(), cols.tolist(), strict=True))
 
     def _look(self, row: int, col: int) -> Governing | None:
-        grid = self.ground.grid
         height = float(self.ground.top[row, col]) - self.level_m
         cause = int(self.ground.cause[row, col])
         if height <= k.OBSTACLE_M.value and cause < 2:
             return None
-        obstacle = cause - 2 if cause >= 2 else None
-        east = grid.left_m + (col + 0.5) * grid.cell_m - self.x_m
-        north = grid.top_m - (row + 0.5) * grid.cell_m - self.y_m
-        bearing = float((np.degrees(np.arctan2(east, north)) + self.convergence_deg) % 360.0)
-        return Governing(self._what(cause), float(np.hypot(east, north)), bearing, height, obstacle)
-
-    def _what(self, cause: int) -> str:
+        x, y = self.ground.grid.xy(row, col)
+        east, north = float(x) - self.x_m, float(y) - self.y_m
+        place = (
+            float(np.hypot(east, north)),
+            float((np.degrees(np.arctan2(east, north)) + self.convergence_deg) % 360.0),
+            height,
+        )
         if cause == 0:
-            return "terrain" if self.ground.elevation_is == "ground" else "terrain or treetops"
+            bare = self.ground.elevation_is == "ground"
+            return Governing("terrain" if bare else "terrain or treetops", *place, obstacle=None)
         if cause == 1:
-            return "trees"
+            return Governing("trees", *place, obstacle=None)
         thing = self.ground.obstacles[cause - 2]
-        assumed = thing.height_assumed and "assumed" not in thing.name
-        return (
-            thing.name
-            + (f", height assumed {thing.height_m:.0f} m" if assumed else "")
-            + (", unverified" if thing.verified is False else "")
+        return Governing(
+            thing.name,
+            *place,
+            obstacle=cause - 2,
+            assumed_m=thing.height_m if thing.height_assumed else None,
+            unverified=thing.verified is False,
         )

@@ -1,21 +1,19 @@
-"""The heights that a sweep reads: the top of everything, and a pyramid of its highest points."""
+"""What a sweep reads and fills: the heights with a pyramid of the highest, the points, and its answers."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 
-from diproute.records import F32
+from diproute.records import F32, F64, I64
 
-I64 = npt.NDArray[np.int64]
+I32 = npt.NDArray[np.int32]
 FOLD: Final = 4  # a block of one level holds FOLD x FOLD of the level below
 
 
-@dataclass(frozen=True, slots=True)
-class Relief:
+class Relief(NamedTuple):
     """Heights, and for each block of 4 x 4, 16 x 16, … cells the highest of them.
 
     A block that hides anything unknown carries +inf, so that no sweep may pass over it without opening it.
@@ -28,6 +26,45 @@ class Relief:
     at: I64
     rows: I64
     cols: I64
+
+
+class Points(NamedTuple):
+    """Dip points in grid units, for the kernels: cells east and south of the grid's top left corner."""
+
+    x: F64  # (points,)
+    y: F64
+    level: F64  # of the water [m AMSL]; NaN: not known
+    bearing: F64  # (points, directions) over the grid [rad]
+
+    def part(self, which: slice) -> Points:
+        """Give some of the points."""
+        return Points(self.x[which], self.y[which], self.level[which], self.bearing[which])
+
+
+class Circle(NamedTuple):
+    """The hover circle with its side surface, for the kernel: lengths in cells, heights in metres."""
+
+    radius: float
+    reach: float  # to the side surface's end
+    side_slope: float  # rise of the side surface a cell
+    stands: float  # what stands no higher than this above the water is the water
+
+
+class Found(NamedTuple):
+    """Answers of a kernel: metres, and the cell that sets each (-1: none)."""
+
+    over_m: F64
+    row: I32
+    col: I32
+
+    @classmethod
+    def room(cls, shape: tuple[int, ...]) -> Found:
+        """Make room for answers."""
+        return cls(np.empty(shape), np.empty(shape, np.int32), np.empty(shape, np.int32))
+
+    def part(self, which: slice) -> Found:
+        """Give the answers of some points."""
+        return Found(self.over_m[which], self.row[which], self.col[which])
 
 
 def _highest(heights: F32) -> F32:

@@ -5,10 +5,23 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 from diproute import constants as k
 from diproute.errors import RangeError
+
+
+class Strip(NamedTuple):
+    """A `Corridor` as the sweep's kernel takes it: lengths in cells, slopes in metres a cell."""
+
+    half_width: float
+    spread: float
+    length: float
+    slope: float
+    start: float
+    widest: float
+    bend: float
+    slope_beyond: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,12 +51,18 @@ class Corridor:
         """Height of the line over its start at a distance along the strip [m]."""
         return self.slope * min(distance_m, self.bend_m) + self.slope_beyond * max(0.0, distance_m - self.bend_m)
 
-    def in_cells(self, cell_m: float) -> tuple[float, ...]:
-        """Half-width, spread, length, slope, start, widest, bend, slope beyond; slopes in m a cell."""
-        lengths = (self.half_width_m, self.length_m, self.start_m, self.widest_m, self.bend_m)
-        half_width, length, start, widest, bend = (float(size / cell_m) for size in lengths)
-        slope, beyond = float(self.slope * cell_m), float(self.slope_beyond * cell_m)
-        return half_width, float(self.spread), length, slope, start, widest, bend, beyond
+    def in_cells(self, cell_m: float) -> Strip:
+        """Give the strip on cells of a size [m]."""
+        return Strip(
+            half_width=float(self.half_width_m / cell_m),
+            spread=float(self.spread),
+            length=float(self.length_m / cell_m),
+            slope=float(self.slope * cell_m),
+            start=float(self.start_m / cell_m),
+            widest=float(self.widest_m / cell_m),
+            bend=float(self.bend_m / cell_m),
+            slope_beyond=float(self.slope_beyond * cell_m),
+        )
 
 
 def _far_part_77(hover_circle_m: float, rotor_diameter_m: float) -> Corridor:

@@ -9,12 +9,15 @@ from hypothesis import strategies as st
 
 from diproute.errors import RangeError
 from diproute.records import Clearance, Governing, Limits, Sector
-from diproute.sites.approach import choose, least_seconds, open_sectors, width
+from diproute.sites.approach import DipWind, LegEnds, VerticalSpeeds, choose, least_seconds, open_sectors, width
 from diproute.sites.clearance import SurveyArrays
+from diproute.wording import Reader, say
 
 BEARING = np.arange(72) * 5.0
 TREES = Governing("trees", 120.0, 40.0, 33.0, None)
 LIFT_SPEED, LOWER_SPEED = 1.5, 2.0  # the demo helicopter of incident-format.md
+SPEEDS = VerticalSpeeds(LIFT_SPEED, LOWER_SPEED)
+METRIC = Reader("metric")
 
 
 def clearance_of(lift_out, lift_in=None, surface=None):
@@ -26,8 +29,8 @@ def clearance_of(lift_out, lift_in=None, surface=None):
     )
 
 
-def chosen(clearance, wind=(0.0, 0.0), out=90.0, into=270.0, limits=None, **words):
-    return choose(clearance, *wind, limits or Limits(), out, into, LIFT_SPEED, LOWER_SPEED, **words)
+def chosen(clearance, wind=(0.0, 0.0), out=90.0, into=270.0, limits=None):
+    return choose(clearance, DipWind(*wind), limits or Limits(), LegEnds(out, into), SPEEDS)
 
 
 def only(*bearings, lift=5.0):
@@ -114,15 +117,30 @@ def test_the_pair_is_the_cheapest_of_all_pairs(seed, wind_from, wind, out, into)
 
 
 def test_nothing_open_names_the_lowest_lift_and_what_asks_for_it():
-    got = chosen(clearance_of(75.0), declination_deg=10.0)
+    got = chosen(clearance_of(75.0))
     assert got.arrival is None
     assert got.departure is None
     assert [f.code for f in got.refused] == ["no-way-in", "no-way-out"]
-    assert got.refused[1].because == (
+    assert say(got.refused[1], Reader("metric", 10.0)) == (
         "the lowest lift for any departure is 75 m, more than the limit of 60 m: trees, 120 m out on 030° magnetic"
     )
-    assert "246 ft" in chosen(clearance_of(75.0), display="us").refused[0].because
-    assert "040° true" in chosen(clearance_of(75.0)).refused[0].because
+    assert "246 ft" in say(got.refused[0], Reader("us"))
+    assert "040° true" in say(got.refused[0])
+
+
+def test_a_lift_that_the_water_alone_asks_for_is_put_down_to_its_margin():
+    bare = clearance_of(75.0)
+    nothing = Clearance(BEARING, bare.lift_out_m, bare.lift_in_m, bare.surface_m, bare.surface_at_m, 0.0, None,
+                        (None,) * 72)  # fmt: skip
+    assert say(chosen(nothing).refused[0]) == (
+        "the lowest lift for any arrival is 75 m, more than the limit of 60 m: the margin over the water"
+    )
+
+
+def test_a_height_that_is_assumed_or_a_place_not_verified_is_told_with_the_thing():
+    pole = Governing("mast", 120.0, 40.0, 33.0, 0, assumed_m=150.0, unverified=True)
+    assert say(pole.told, METRIC) == "mast, height assumed 150 m, unverified, 120 m out on 040° true"
+    assert say(TREES.told, Reader("us", 10.0)) == "trees, 394 ft out on 030° magnetic"
 
 
 def test_a_way_in_that_has_its_own_governing_thing_names_it():
@@ -130,8 +148,8 @@ def test_a_way_in_that_has_its_own_governing_thing_names_it():
     shut = clearance_of(75.0)
     own = Clearance(BEARING, shut.lift_out_m, shut.lift_in_m, shut.surface_m, shut.surface_at_m, 0.0, None,
                     shut.lift_governing, (wire,) * 72)  # fmt: skip
-    assert "power line, 310 m out on 215° true" in chosen(own).refused[0].because
-    assert "trees" in chosen(own).refused[1].because
+    assert "power line, 310 m out on 215° true" in say(chosen(own).refused[0])
+    assert "trees" in say(chosen(own).refused[1])
 
 
 def test_a_wind_that_closes_every_open_course_is_named():
@@ -142,7 +160,7 @@ def test_a_wind_that_closes_every_open_course_is_named():
     assert north_only.departure.course_deg == 0.0
     assert north_only.arrival is None  # the only corridor would be flown southwards, downwind
     assert north_only.refused[0].code == "wind-in"
-    assert "wind 360° true 19 kt" in north_only.refused[0].because
+    assert "wind 360° true 19 kt: every open arrival" in say(north_only.refused[0], METRIC)
 
 
 def test_unknown_directions_are_closed_and_counted():
@@ -153,22 +171,25 @@ def test_unknown_directions_are_closed_and_counted():
     assert not got.open[:18].any()
     assert got.departure.course_deg in (90.0, 355.0)
     assert [f.code for f in got.cautions] == ["directions-unknown"]
-    assert got.cautions[0].because.startswith("25 %")
+    assert say(got.cautions[0]).startswith("25 %")
     nothing = chosen(clearance_of(np.nan))
     assert [f.code for f in nothing.refused] == ["no-way-in", "no-way-out"]
-    assert "unknown ground" in nothing.refused[0].because
+    assert say(nothing.refused[0]) == "no arrival is known: every corridor holds or leaves unknown ground"
 
 
-def test_a_one_way_hole_is_a_caution():
+def test_a_confined_area_with_one_way_is_a_caution():
     got = chosen(clearance_of(only(350, 355, 0, 5, 10)))
     assert got.sectors == (Sector(347.5, 12.5),)
     assert [f.code for f in got.cautions] == ["one-way"]
-    assert "25° wide" in got.cautions[0].because
+    assert say(got.cautions[0], Reader("us", 10.0)) == (
+        "one way in and out: the only open sector is 25° wide, from 338° magnetic to 002° magnetic"
+    )
     two = chosen(clearance_of(only(350, 355, 0, 180)))
     assert [f.code for f in two.cautions] == []
     crossed = chosen(clearance_of(only(0), only(90)))
     assert crossed.sectors == ()
     assert [f.code for f in crossed.cautions] == ["one-way"]
+    assert say(crossed.cautions[0]).startswith("no direction is open both ways")
 
 
 def test_the_published_surface_on_the_chosen_course():
@@ -178,7 +199,8 @@ def test_the_published_surface_on_the_chosen_course():
     assert got.departure.surface_8_to_1_m == 4.2
     assert got.departure.surface_at_m == 240.0
     assert got.arrival.surface_8_to_1_m == 0.0
-    assert [f.because for f in got.cautions] == ["the departure surface is penetrated by 4 m, 240 m from the dip"]
+    told = [say(f, METRIC) for f in got.cautions]
+    assert told == ["the departure surface is penetrated by 4 m, 240 m from the dip"]
     unknown = chosen(clearance_of(5.0, surface=np.nan))
     assert [f.code for f in unknown.cautions] == ["surface-unknown", "surface-unknown"]
 
@@ -205,7 +227,7 @@ def test_more_lift_needed_never_opens_a_direction(seed, more):
 
 def test_a_leg_that_turns_over_the_dip_in_any_case_needs_no_more_turning():
     free, part, none = (
-        choose(clearance_of(5.0), 180.0, 8.0, Limits(), 90.0, 90.0, LIFT_SPEED, LOWER_SPEED, turned_s=(s, s)).departure
+        choose(clearance_of(5.0), DipWind(180.0, 8.0), Limits(), LegEnds(90.0, 90.0, s, s), SPEEDS).departure
         for s in (60.0, 4.0, 0.0)
     )
     assert free.turn_s == 0.0
@@ -226,7 +248,7 @@ def test_the_quick_time_of_many_points_is_that_of_the_chosen_pairs():
         rng.uniform(0, 9, 40),
     )
     arrays = SurveyArrays(BEARING, np.zeros(40), lift_out, lift_in)
-    quick = least_seconds(arrays, froms, winds, Limits(), out, into, LIFT_SPEED, LOWER_SPEED)
+    quick = least_seconds(arrays, DipWind(froms, winds), Limits(), LegEnds(out, into), SPEEDS)
     for i in range(40):
         got = chosen(clearance_of(lift_out[i], lift_in[i]), (froms[i], winds[i]), out[i], into[i])
         if got.refused:
@@ -238,12 +260,12 @@ def test_the_quick_time_of_many_points_is_that_of_the_chosen_pairs():
             assert quick[i] == pytest.approx(full, abs=0.1 * 4 * 9)  # the tie-break is worth no more
     assert np.isnan(quick[[3, 7]]).all()
     assert np.isfinite(quick).sum() > 30
-    one = least_seconds(arrays, 0.0, 0.0, Limits(), 0.0, 0.0, LIFT_SPEED, LOWER_SPEED)
+    one = least_seconds(arrays, DipWind(0.0, 0.0), Limits(), LegEnds(0.0, 0.0), SPEEDS)
     assert one.shape == (40,)
 
 
 def test_refusals():
     with pytest.raises(RangeError, match="above 0"):
-        choose(clearance_of(5.0), 0.0, 0.0, Limits(), 0.0, 0.0, 0.0, 2.0)
+        VerticalSpeeds(0.0, 2.0)
     with pytest.raises(RangeError, match="not known"):
         chosen(clearance_of(5.0), wind=(np.nan, 3.0))

@@ -12,7 +12,9 @@ from diproute.errors import RangeError
 from diproute.physics.geodesy import LocalFrame
 from diproute.records import Limits, WaterBody
 from diproute.sites.candidates import dip_points, openness, representatives, shelter, spread
-from diproute.sites.clearance import ClearanceRules, SurveyArrays, survey, survey_arrays
+from diproute.sites.clearance import SurveyArrays, survey, survey_arrays
+from diproute.sites.rules import ClearanceRules
+from diproute.wording import Reader, say
 
 
 def water_of(polygon, kind="lake", level_m=0.0):
@@ -109,11 +111,15 @@ def test_a_sea_is_dense_near_the_drop_and_thin_beyond(twin):
 def test_a_pond_too_narrow_is_refused_with_what_it_lacks(twin):
     got = spread(water_of(shapely.box(0, 0, 60, 14)), flat(twin), 10.0, EVERYWHERE)
     assert got.refused.code == "shore-clearance"
-    assert "7.0 m from the shore, 3.0 m short of 10.0 m" in got.refused.because
+    assert say(got.refused, Reader("metric")) == (
+        "Test Water: its widest place is 7 m from the shore, 3 m short of 10 m"
+    )
+    assert say(got.refused, Reader("us")).endswith("22 ft from the shore, 10 ft short of 33 ft")
     assert len(got.x_m) == 1
     assert got.shore_m[0] == pytest.approx(7.0, abs=0.05)
     far = spread(water_of(shapely.box(0, 0, 60, 60)), flat(twin), 10.0, [(50_000.0, 0.0, 1000.0)])
     assert far.refused.code == "out-of-reach"
+    assert say(far.refused) == "Test Water: no part of it lies within the search radius"
     assert len(far.x_m) == 0
     with pytest.raises(RangeError, match="at least one place"):
         spread(water_of(shapely.box(0, 0, 60, 60)), flat(twin), 10.0, [])
@@ -237,7 +243,7 @@ def test_openness_and_shelter(twin):
 def test_the_records_carry_geographic_positions(twin):
     got = spread_of(twin)
     ground = flat(twin)
-    kept = dip_points(got, [(0, "deepest inside")], ground)
+    kept = dip_points(got, [(0, "deepest inside")], ground.grid)
     assert kept[0].chosen_for == "deepest inside"
     x, y = LocalFrame(ground.grid.lat_deg, ground.grid.lon_deg).to_xy(kept[0].lon_deg, kept[0].lat_deg)
     assert (x, y) == pytest.approx((got.x_m[0], got.y_m[0]), abs=1e-3)

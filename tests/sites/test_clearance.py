@@ -12,7 +12,8 @@ from diproute import constants as k
 from diproute.errors import RangeError
 from diproute.physics.geodesy import LocalFrame
 from diproute.records import Limits, Obstacle
-from diproute.sites.clearance import ClearanceRules, survey, survey_arrays
+from diproute.sites.clearance import survey, survey_arrays
+from diproute.sites.rules import ClearanceRules
 from diproute.sites.surfaces import SURFACES, Corridor
 
 CM = 0.01  # the bar of issue 3
@@ -141,7 +142,7 @@ def test_a_wire_one_cell_wide_across_a_corridor_is_found_in_every_direction_it_c
     assert (seen.lift_out_m[crossed] == 50.0).all()  # 40 m and the wire's own margin of 10 m
     assert (seen.lift_out_m[np.abs((seen.bearing_deg + 180) % 360 - 180) >= 60] == 5.0).all()
     governing = seen.lift_governing[0]
-    assert governing.what == "power line, height assumed 45 m"
+    assert (governing.what, governing.assumed_m, governing.unverified) == ("power line", 45.0, False)
     assert governing.obstacle == 0
     assert governing.height_m == 40.0
     assert governing.distance_m == pytest.approx(895, abs=330)  # somewhere along the wire within the corridor
@@ -176,7 +177,10 @@ def test_what_governs_is_named(twin):
     top[80, 50] = 50
     ground = twin.make_ground(top, 10.0, cause, (WIRE, MAST))
     seen = survey(ground, 5.0, -5.0, 0.0, rules_of(corridor_length_m=400, corridor_spread=0.0), 4)[0]
-    assert [g and g.what for g in seen.lift_governing] == ["mast, unverified", "trees", "terrain", None]
+    assert [g and g.what for g in seen.lift_governing] == ["mast", "trees", "terrain", None]
+    assert [g and (g.assumed_m, g.unverified) for g in seen.lift_governing] == [
+        (None, True), (None, False), (None, False), None
+    ]  # fmt: skip
     assert seen.lift_governing[0].distance_m == pytest.approx(300)
     surface = survey(replace(ground, elevation_is="surface"), 5.0, -5.0, 0.0, rules_of(corridor_length_m=400), 4)[0]
     assert surface.lift_governing[2].what == "terrain or treetops"

@@ -7,8 +7,10 @@ import numpy as np
 import pytest
 
 from diproute.records import Limits, Obstacle
-from diproute.sites.approach import choose
-from diproute.sites.clearance import ClearanceRules, survey
+from diproute.sites.approach import DipWind, LegEnds, VerticalSpeeds, choose
+from diproute.sites.clearance import survey
+from diproute.sites.rules import ClearanceRules
+from diproute.wording import Reader, say
 
 CELL, N = 5.0, 600
 KNOT = 1852 / 3600
@@ -18,7 +20,7 @@ RULES = ClearanceRules.from_limits(Limits(), 22.9, 10.7, 4.5)  # type 3, bucket 
 
 def judged(twin, top, cause, obstacles=(), wind=(0.0, 0.0), out=90.0, into=270.0):
     seen = survey(twin.make_ground(top, CELL, cause, obstacles), 2.5, 2.5, 0.0, RULES)[0]
-    return seen, choose(seen, *wind, Limits(), out, into, 1.5, 2.0)
+    return seen, choose(seen, DipWind(*wind), Limits(), LegEnds(out, into), VerticalSpeeds(1.5, 2.0))
 
 
 @pytest.fixture(scope="module")
@@ -90,4 +92,4 @@ def test_in_the_gorge_the_wind_decides(twin, gorge):
     assert approach.departure.turn_s > 50
     _, across = judged(twin, *gorge, wind=(0.0, 16 * KNOT))
     assert [r.code for r in across.refused] == ["wind-in", "wind-out"]
-    assert "wind 360° true 16 kt" in across.refused[0].because
+    assert "wind 360° true 16 kt" in say(across.refused[0], Reader("metric"))

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 
 from diproute.records import AssessedSite, DutyPlan, Incident
 from diproute.sortie.duty import duty_left, sorties_left
-from diproute.units import show, show_time
 
 
 def duty_plan(incident: Incident, sites: Sequence[AssessedSite]) -> DutyPlan | None:
@@ -31,12 +30,4 @@ def duty_plan(incident: Incident, sites: Sequence[AssessedSite]) -> DutyPlan | N
     left = duty_left(told.flown_today_s, told.on_duty_s, told.flown_before_s)
     refuel_s = 0.0 if incident.base is None else incident.base.refuel_s
     count = sorties_left(left, best.sortie, refuel_s)
-    litres = count * best.sortie.litres
-    return DutyPlan(
-        left.flight_s,
-        left.duty_s,
-        count,
-        litres,
-        f"{show_time(left.flight_s)} of flight ({left.flight_limit}) and {show_time(left.duty_s)} of duty are left: "
-        f"{count} whole fuel cycles at {best.name}, {show(litres, 'volume', incident.display)}",
-    )
+    return DutyPlan(left.flight_s, left.duty_s, count, count * best.sortie.litres, left.flight_limit)

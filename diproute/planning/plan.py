@@ -9,6 +9,7 @@ from diproute.planning.assessment import fly_sites, judge
 from diproute.planning.duty import duty_plan
 from diproute.planning.fleet import share_out
 from diproute.planning.hours import day_of
+from diproute.planning.planned import Planned
 from diproute.planning.prepared import Prepared, prepare_ground
 from diproute.planning.ranking import no_power_in_hand, ordered
 from diproute.planning.sensitivity import sensitivity_of
@@ -19,7 +20,7 @@ from diproute.records import Assessed, Finding, Incident, Weather
 from diproute.version import __version__
 
 
-def make_plan(incident: Incident) -> Assessed:
+def make_plan(incident: Incident) -> Planned:
     """Plan an incident: find, judge and rank its dip sites.
 
     Parameters
@@ -29,76 +30,83 @@ def make_plan(incident: Incident) -> Assessed:
 
     Returns
     -------
-    Assessed
-        The ranked sites, then the refused ones with their reasons. The same input gives the same plan.
+    Planned
+        The plan as a document (the ranked sites, then the refused ones with their reasons) with the ground that it
+        was made on. The same input gives the same plan.
 
     Raises
     ------
     InputError
         A layer that cannot be used, or one that does not reach the search.
     """
-    return plan_prepared(prepare_ground(incident), incident.weather)
+    from diproute.document.compose import compose
+
+    prepared = prepare_ground(incident)
+    return Planned(compose(assess(prepared, incident.weather)), prepared)
 
 
-def plan_prepared(scene: Prepared, weather: Weather) -> Assessed:
-    """Plan a scene that is open already, in the weather of one hour.
+def assess(prepared: Prepared, weather: Weather) -> Assessed:
+    """Find, judge and rank the dip sites on ground that is ready, in the weather of one hour.
 
     Parameters
     ----------
-    scene
+    prepared
         From `prepare_ground`.
     weather
         Air and wind of the hour.
+
+    Returns
+    -------
+    Assessed
+        The records of all stages.
 
     Raises
     ------
     LayerError
         No open water within the search.
     """
-    ways = solve_fields(scene, weather.wind)
-    short = shortlist(scene, ways, weather)
+    fields = solve_fields(prepared, weather.wind)
+    short = shortlist(prepared, fields, weather)
     if not short.kept:
-        left = f"; {len(scene.opened.left_out)} left out" if scene.opened.left_out else ""
-        raise LayerError(f"layers.water: no open water lies within the search{left}; widen search.radius or add a "
-                         "layer", where="layers.water")  # fmt: skip
-    sites = ordered([judge(scene, weather, flown) for flown in fly_sites(scene, ways, weather, short.kept)])
+        left_out = len(prepared.opened.left_out)
+        left = f"; {left_out} left out" if left_out else ""
+        raise LayerError(
+            f"layers.water: no open water lies within the search{left}; widen search.radius or add a layer",
+            where="layers.water",
+        )
+    sites = ordered([judge(prepared, weather, flown) for flown in fly_sites(prepared, fields, weather, short.kept)])
     return Assessed(
-        incident=replace(scene.incident, weather=weather),
+        incident=replace(prepared.incident, weather=weather),
         made_with=f"diproute {__version__}",
-        ground=scene.ground,
-        waters=scene.opened.waters,
-        left_out=scene.opened.left_out,
-        avoid=scene.opened.avoid,
-        declination_deg=scene.declination.deg,
-        declination_sigma_deg=scene.declination.sigma_deg,
+        ground=prepared.ground,
+        waters=prepared.opened.waters,
+        left_out=prepared.opened.left_out,
+        avoid=prepared.opened.avoid,
+        declination_deg=prepared.declination.deg,
+        declination_sigma_deg=prepared.declination.sigma_deg,
         sites=sites,
-        cautions=tuple(dict.fromkeys(_plan_cautions(scene, weather, short))),
-        day=day_of(scene, sites),
-        doubt=sensitivity_of(scene, sites),
-        fleet=share_out(scene, weather, sites),
-        duty=duty_plan(scene.incident, sites),
+        cautions=tuple(dict.fromkeys(_plan_cautions(prepared, weather, short))),
+        day=day_of(prepared, sites),
+        doubt=sensitivity_of(prepared, sites),
+        fleet=share_out(prepared, weather, sites),
+        duty=duty_plan(prepared.incident, sites),
     )
 
 
-def _plan_cautions(scene: Prepared, weather: Weather, short: Shortlist) -> list[Finding]:
-    found = [*weather.cautions, *scene.opened.cautions]
-    if scene.declination.caution is not None:
-        found.append(Finding("compass", scene.declination.caution))
-    dark = darkness(scene.ground.grid.lat_deg, scene.ground.grid.lon_deg, scene.incident.when)
+def _plan_cautions(prepared: Prepared, weather: Weather, short: Shortlist) -> list[Finding]:
+    grid, magnetic = prepared.ground.grid, prepared.declination
+    found = [*weather.cautions, *prepared.opened.cautions]
+    if magnetic.zone is not None:
+        nt = round(magnetic.horizontal_nt)
+        found.append(Finding.of("compass", blackout=magnetic.zone == "blackout", horizontal_nt=nt))
+    dark = darkness(grid.lat_deg, grid.lon_deg, prepared.incident.when)
     if dark is not None:
         found.append(dark)
     if short.not_kept:
-        found.append(
-            Finding(
-                "not-assessed",
-                f"{short.not_kept} more water bodies have a usable point but were not assessed: raise search.keep",
-            )
-        )
-    bare = no_power_in_hand(scene.incident)
+        found.append(Finding.of("not-assessed", waters=short.not_kept))
+    bare = no_power_in_hand(prepared.incident)
     if bare is not None:
         found.append(bare)
-    if scene.base is None:
-        found.append(
-            Finding("no-base", "no base is given: neither ferry nor refuelling is counted in the water per hour")
-        )
+    if prepared.base is None:
+        found.append(Finding.of("no-base"))
     return found

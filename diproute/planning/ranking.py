@@ -1,7 +1,7 @@
 """Score, cautions and order of the sites.
 
 The order is by water delivered an hour among the sites that pass every limit. The score stands beside it: four
-criteria, each 0 to 100 with its sentence, weighted as the incident says. It never overrules the order.
+criteria, each 0 to 100 with its reason, weighted as the incident says. It never overrules the order.
 """
 
 from __future__ import annotations
@@ -23,7 +23,6 @@ from diproute.records import (
     Load,
     Route,
 )
-from diproute.units import show, show_course, show_down, show_share, show_up
 
 
 def _points(share: float) -> float:
@@ -34,26 +33,21 @@ def distance_criterion(incident: Incident, route: Route) -> Criterion:
     """Score the way to the drop: 100 on the spot, 0 at the search radius or further, along the legs as flown."""
     legs = (*route.loaded, *route.empty)
     mean_m = sum(leg.length_m for leg in legs) / len(legs)
-    far = incident.search.radius_m
-    return Criterion(
-        "distance",
-        _points(1 - mean_m / far),
-        incident.limits.weights[0],
-        f"{show(mean_m, 'distance', incident.display)} a leg as flown; 0 points at the search radius of "
-        f"{show(far, 'distance', incident.display)}",
-    )
+    far_m = incident.search.radius_m
+    why = Finding.of("score-distance", mean_leg_m=mean_m, radius_m=far_m)
+    return Criterion("distance", _points(1 - mean_m / far_m), incident.limits.weights[0], why)
 
 
 def altitude_criterion(incident: Incident, density_altitude_m: float, load: Load) -> Criterion:
     """Score what the thin air costs: the water carried against the full bucket."""
-    full = incident.bucket.capacity_l
-    return Criterion(
-        "altitude",
-        _points(load.water_l / full),
-        incident.limits.weights[1],
-        f"{show_share(load.fill)} of the bucket at a density altitude of "
-        f"{show(density_altitude_m, 'height', incident.display)}, held by the {load.governed_by} at the {load.place}",
+    why = Finding.of(
+        "score-altitude",
+        fill=load.fill,
+        density_altitude_m=density_altitude_m,
+        governed_by=load.governed_by,
+        place=load.place,
     )
+    return Criterion("altitude", _points(load.water_l / incident.bucket.capacity_l), incident.limits.weights[1], why)
 
 
 def obstacles_criterion(incident: Incident, line: Line, clearance: Clearance, departure: Course) -> Criterion:
@@ -64,53 +58,41 @@ def obstacles_criterion(incident: Incident, line: Line, clearance: Clearance, de
     span = limits.lift_limit_m - limits.least_lift_m
     lift_share = (departure.lift_m - limits.least_lift_m) / span if span > 0 else 0.0
     asks = clearance.line_governing
-    thing = f", asked for by {asks.what} {show(asks.distance_m, 'line', incident.display)} away" if asks else ""
-    needs = (
-        f"a line of {show(line.length_m, 'line', incident.display)}{thing}"
-        if line.length_m > 0
-        else "no line: the bucket goes straight on the belly hook"
+    why = Finding.of(
+        "score-obstacles",
+        belly_hook=line.length_m == 0,
+        line_m=line.length_m,
+        what=asks.what if asks else None,
+        distance_m=asks.distance_m if asks else None,
+        lift_m=departure.lift_m,
     )
-    return Criterion(
-        "obstacles",
-        _points(1 - (line_share + lift_share) / 2),
-        limits.weights[2],
-        f"{needs}; {show(departure.lift_m, 'line', incident.display)} of lift before moving off",
-    )
+    return Criterion("obstacles", _points(1 - (line_share + lift_share) / 2), limits.weights[2], why)
 
 
 def approach_criterion(incident: Incident, open_share: float, arrival: Course, wind_from_deg: float) -> Criterion:
     """Score the open directions with this wind."""
-    wind = "into wind" if arrival.headwind_m_s > 0 else "with no headwind"
-    return Criterion(
-        "approach",
-        _points(open_share),
-        incident.limits.weights[3],
-        f"{show_share(open_share)} of the directions open; arrival on {show_course(arrival.course_deg)} true "
-        f"{wind}, wind from {show_course(wind_from_deg)}",
+    why = Finding.of(
+        "score-approach",
+        open_share=open_share,
+        arrival_deg=arrival.course_deg,
+        into_wind=arrival.headwind_m_s > 0,
+        wind_from_deg=wind_from_deg,
     )
+    return Criterion("approach", _points(open_share), incident.limits.weights[3], why)
 
 
 def point_cautions(incident: Incident, ground: Ground, point: DipPoint, density_altitude_m: float) -> list[Finding]:
     """Give what a crew must know of a point before it trusts it."""
     found = list(point.water.cautions)
-    needed = show_up(incident.bucket.depth_needed_m, "line", incident.display)
     if point.water.depth_m is None:
-        found.append(Finding("depth-unknown", f"depth not known; the bucket needs {needed}: look before the first dip"))
+        found.append(Finding.of("depth-unknown", needed_m=incident.bucket.depth_needed_m))
     if point.water.salt:
-        found.append(Finding("salt-water", "salt water: heavier, hard on the machine, and not wanted on every ground"))
+        found.append(Finding.of("salt-water"))
     if not ground.canopy_known:
-        found.append(
-            Finding("trees-unknown", "trees not known here: no canopy layer; the line and lift are a lower bound")
-        )
-    if density_altitude_m > HIGH_DENSITY_ALTITUDE_M.value:
-        found.append(
-            Finding(
-                "density-altitude-high",
-                f"density altitude {show(density_altitude_m, 'height', incident.display)}, above "
-                f"{show(HIGH_DENSITY_ALTITUDE_M.value, 'height', incident.display)}: little power in hand, settling "
-                "with power on a steep slow approach has happened there",
-            )
-        )
+        found.append(Finding.of("trees-unknown", lower_bound=True))
+    limit_m = HIGH_DENSITY_ALTITUDE_M.value
+    if density_altitude_m > limit_m:
+        found.append(Finding.of("density-altitude-high", density_altitude_m=density_altitude_m, limit_m=limit_m))
     return found
 
 
@@ -119,22 +101,14 @@ def depth_refusal(incident: Incident, point: DipPoint) -> Finding | None:
     depth, needed = point.water.depth_m, incident.bucket.depth_needed_m
     if depth is None or depth >= needed:
         return None
-    return Finding(
-        "too-shallow",
-        f"{show_down(depth, 'line', incident.display)} deep, the bucket needs "
-        f"{show_up(needed, 'line', incident.display)}",
-    )
+    return Finding.of("too-shallow", depth_m=depth, needed_m=needed)
 
 
 def no_power_in_hand(incident: Incident) -> Finding | None:
     """Caution where nothing at all is kept back from the hover chart."""
     if incident.helicopter.weight_reduction_kg + incident.limits.hover_margin_kg > 0:
         return None
-    return Finding(
-        "no-power-in-hand",
-        f"the loads go right up to the hover chart of {incident.helicopter.name}: neither its file gives a weight "
-        "reduction nor limits.hover_margin a margin",
-    )
+    return Finding.of("no-power-in-hand", helicopter=incident.helicopter.name)
 
 
 def ordered(sites: list[AssessedSite]) -> tuple[AssessedSite, ...]:

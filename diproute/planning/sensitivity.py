@@ -1,4 +1,4 @@
-"""How sure the ranking is: the plan flown again with temperature, wind and times drawn at random about their values."""
+"""How sure the ranking is: the plan flown again in many cases of temperature, wind and times, seeded at random."""
 
 from __future__ import annotations
 
@@ -12,23 +12,23 @@ from diproute.constants import UNCERTAIN_CASES, UNCERTAIN_TEMPERATURE_K, UNCERTA
 from diproute.planning.prepared import Prepared
 from diproute.planning.scenario_flights import fly_scenarios
 from diproute.planning.scenarios import Flights, work_scenarios
-from diproute.records import F64, AssessedSite, Sensitivity, Uncertainty, Wind
-from diproute.units import show, show_share
+from diproute.records import F64, Air, AssessedSite, Sensitivity, Uncertainty, Wind
 
+# of `Flights`, what depends on the wind
 _NAMES = ("loaded_s", "empty_s", "lift_m", "lower_m", "departure_turn_s", "arrival_turn_s", "out_s", "home_s")
 
 
-def sensitivity_of(scene: Prepared, sites: Sequence[AssessedSite], seed: int = 0) -> Sensitivity | None:
-    """Draw the things that nobody knows exactly and see whether the first place holds.
+def sensitivity_of(prepared: Prepared, sites: Sequence[AssessedSite], seed: int = 0) -> Sensitivity | None:
+    """Vary the things that nobody knows exactly and see whether the first place holds.
 
-    Temperature, wind speed and the fixed times (filling, dropping, manoeuvring) are drawn evenly within
-    `constants.UNCERTAIN_TEMPERATURE_K`, `UNCERTAIN_WIND_M_S` and `UNCERTAIN_TIMES` of their values. The legs are
-    flown exactly in the least, the given and the strongest wind, and taken straight between these. In every draw
+    In each case temperature, wind speed and the fixed times (filling, dropping, manoeuvring) lie anywhere within
+    `constants.UNCERTAIN_TEMPERATURE_K`, `UNCERTAIN_WIND_M_S` and `UNCERTAIN_TIMES` of their values, evenly. The legs
+    are flown exactly in the least, the given and the strongest wind, and taken straight between these. In every case
     each site takes the fill and fuel that are then best.
 
     Parameters
     ----------
-    scene
+    prepared
         The ground made ready.
     sites
         Of the plan, in its order.
@@ -43,35 +43,30 @@ def sensitivity_of(scene: Prepared, sites: Sequence[AssessedSite], seed: int = 0
     usable = [i for i, site in enumerate(sites) if site.rank is not None]
     if not usable:
         return None
-    some, draws = [sites[i] for i in usable], int(UNCERTAIN_CASES.value)
-    random = np.random.default_rng(seed)
-    warmer, stronger, longer = random.uniform(-1.0, 1.0, (3, draws))
-    air, wind = scene.incident.weather.air, scene.incident.weather.wind
-    airs = [
-        replace(
-            air,
-            temperature_k=air.temperature_k + UNCERTAIN_TEMPERATURE_K.value * w,
-            dew_point_k=None
-            if air.dew_point_k is None
-            else min(air.dew_point_k, air.temperature_k + UNCERTAIN_TEMPERATURE_K.value * w),
-        )
-        for w in warmer
-    ]
-    ends = [_with_speed(wind, change * UNCERTAIN_WIND_M_S.value) for change in (-1.0, 0.0, 1.0)]
-    flights, _ = fly_scenarios(scene, some, ends)
-    drawn = _between(flights, stronger)
-    outlook = work_scenarios(scene, some, airs, replace(drawn, fixed=1.0 + UNCERTAIN_TIMES.value * longer))
-    rate = outlook.litres_per_hour
-    first = np.argmax(np.where(np.isnan(rate), -np.inf, rate), axis=0)
+    some, cases = [sites[i] for i in usable], int(UNCERTAIN_CASES.value)
+    warmer, stronger, longer = np.random.default_rng(seed).uniform(-1.0, 1.0, (3, cases))
+    weather = prepared.incident.weather
+    airs = [_warmer(weather.air, share * UNCERTAIN_TEMPERATURE_K.value) for share in warmer]
+    ends = [_with_speed(weather.wind, change * UNCERTAIN_WIND_M_S.value) for change in (-1.0, 0.0, 1.0)]
+    flights = _between(fly_scenarios(prepared, some, ends)[0], stronger)
+    flights = replace(flights, fixed=1.0 + UNCERTAIN_TIMES.value * longer)
+    rate = work_scenarios(prepared, some, airs, flights).litres_per_hour
     works = np.isfinite(rate)
-    spreads: list[Uncertainty | None] = [None] * len(sites)
+    first = np.argmax(np.where(works, rate, -np.inf), axis=0)
+    found: list[Uncertainty | None] = [None] * len(sites)
     for row, i in enumerate(usable):
         good = rate[row][works[row]]
         low, high = np.quantile(good, (0.05, 0.95)) if len(good) else (math.nan, math.nan)
-        spreads[i] = Uncertainty(
-            float(low), float(high), float(works[row].mean()), float(((first == row) & works[row]).mean())
-        )
-    return Sensitivity(draws, seed, tuple(spreads), _sentence(scene, sites, usable, spreads))
+        is_first = (first == row) & works[row]
+        found[i] = Uncertainty(float(low), float(high), float(works[row].mean()), float(is_first.mean()))
+    return Sensitivity(cases, seed, tuple(found))
+
+
+def _warmer(air: Air, change_k: float) -> Air:
+    """Change the temperature; the dew point stays, but never above it."""
+    warmer_k = air.temperature_k + change_k
+    dew_point_k = None if air.dew_point_k is None else min(air.dew_point_k, warmer_k)
+    return replace(air, temperature_k=warmer_k, dew_point_k=dew_point_k)
 
 
 def _with_speed(wind: Wind, change_m_s: float) -> Wind:
@@ -88,20 +83,3 @@ def _between(flights: Flights, share: F64) -> Flights:
         return np.where(share < 0, middle + (middle - low) * share, middle + (high - middle) * share)
 
     return Flights(**{name: along(getattr(flights, name)) for name in _NAMES}, fixed=np.ones(len(share)))  # type: ignore[arg-type]
-
-
-def _sentence(
-    scene: Prepared, sites: Sequence[AssessedSite], usable: Sequence[int], spreads: Sequence[Uncertainty | None]
-) -> str:
-    leader = spreads[usable[0]]
-    if leader is None:
-        raise ValueError("the first site has no spread")
-    knots = show(UNCERTAIN_WIND_M_S.value, "wind", scene.incident.display)
-    drawn = (
-        f"temperature ± {UNCERTAIN_TEMPERATURE_K.value:g} °C, wind ± {knots}, fill, drop and manoeuvre times "
-        f"± {show_share(UNCERTAIN_TIMES.value)}, {UNCERTAIN_CASES.value:.0f} draws"
-    )
-    name = sites[usable[0]].name
-    rivals = sorted(((s.first, sites[i].name) for i, s in enumerate(spreads) if s and i != usable[0]), reverse=True)
-    rest = "" if not rivals or rivals[0][0] < 0.005 else f"; {rivals[0][1]} is first in {show_share(rivals[0][0])}"
-    return f"{name} stays first in {show_share(leader.first)} of the draws{rest} ({drawn})"

@@ -8,7 +8,6 @@ from datetime import datetime, timedelta
 from diproute.constants import DAYLIGHT_MARGIN_S, SUN_GLARE_ELEVATION_DEG, SUN_GLARE_SIDE_DEG
 from diproute.errors import RangeError
 from diproute.records import Finding
-from diproute.units import show_course
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,12 +77,10 @@ def darkness(lat_deg: float, lon_deg: float, when: datetime) -> Finding | None:
     if light.first is not None and light.last is not None:
         if light.first <= when <= light.last:
             return None
-        window = f"the flying window of the day is {light.first:%H:%M} to {light.last:%H:%M}"
-    elif sun_at(lat_deg, lon_deg, when)[1] > 0:
+        return Finding.of("dark", at=when.isoformat(), first=light.first.isoformat(), last=light.last.isoformat())
+    if sun_at(lat_deg, lon_deg, when)[1] > 0:
         return None
-    else:
-        window = "the sun does not rise that day"
-    return Finding("dark", f"{when:%H:%M} is in the dark: {window}; over dark water height cannot be judged")
+    return Finding.of("dark", at=when.isoformat(), first=None, last=None)
 
 
 def glare(course_deg: float, azimuth_deg: float, elevation_deg: float) -> Finding | None:
@@ -99,8 +96,10 @@ def glare(course_deg: float, azimuth_deg: float, elevation_deg: float) -> Findin
     beside = abs((course_deg - azimuth_deg + 180) % 360 - 180)
     if not 0 < elevation_deg < SUN_GLARE_ELEVATION_DEG.value or beside > SUN_GLARE_SIDE_DEG.value:
         return None
-    return Finding(
+    return Finding.of(
         "sun-in-the-eyes",
-        f"the sun stands {elevation_deg:.0f}° high at {show_course(azimuth_deg)} true, {beside:.0f}° off the arrival "
-        f"course of {show_course(course_deg)}: glare on water and wires",
+        elevation_deg=elevation_deg,
+        azimuth_deg=azimuth_deg,
+        off_deg=beside,
+        course_deg=course_deg,
     )

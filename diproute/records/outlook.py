@@ -32,6 +32,7 @@ class Hour:
     wind_m_s: float
     sites: tuple[SiteHour, ...]
     best: int | None  # index into `sites`; None: none works
+    gust_m_s: float | None = None  # the strongest of any group that touches the hour, whatever its direction
 
 
 @dataclass(frozen=True, slots=True)

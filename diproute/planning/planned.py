@@ -1,0 +1,44 @@
+"""What Python users hold: the plan as a document, with the ground that it was made on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from diproute.planning.prepared import Prepared
+from diproute.units import show
+
+if TYPE_CHECKING:
+    from diproute.document import Plan, Site
+
+
+@dataclass(frozen=True, slots=True, repr=False)
+class Planned:
+    """A plan that was made here. Two are equal when their documents are."""
+
+    document: Plan
+    prepared: Prepared = field(compare=False)
+
+    @property
+    def title(self) -> str:
+        """The incident's."""
+        return self.document.title
+
+    @property
+    def sites(self) -> tuple[Site, ...]:
+        """Ranked ones first, then the refused ones."""
+        return self.document.sites
+
+    @property
+    def usable(self) -> tuple[Site, ...]:
+        """The sites that pass every limit, best first."""
+        return self.document.usable
+
+    def __repr__(self) -> str:
+        """Name the plan and its first site."""
+        first = next(iter(self.usable), None)
+        told = "none usable"
+        if first is not None and first.sortie is not None:
+            told = f"first {first.name} {show(first.sortie.litres_per_hour, 'volume', 'si')}/h"
+        count = len(self.sites)
+        return f"<Planned {self.title!r}, {count} site{'' if count == 1 else 's'}, {told}>"

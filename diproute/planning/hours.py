@@ -21,10 +21,6 @@ from diproute.records import AssessedSite, Day, Finding, Hour, HourlyWeather, Si
 # refusals that another hour may lift; what is too shallow or blocked at 15:00 is so all day
 OF_THE_HOUR = frozenset({"wind-in", "wind-out", "no-lift", "outside-chart", "fuel-short"})
 
-# what an hour knows of these refusals: no numbers
-TOO_HEAVY = Finding.of("no-lift", fuel_kg=None, fill=None, excess_kg=None, governed_by=None, place=None)
-OUTSIDE_CHART = Finding.of("outside-chart", place=None, why=None)
-
 
 @dataclass(frozen=True, slots=True)
 class _Worked:
@@ -102,7 +98,7 @@ def _site_hour(site: AssessedSite, worked: _Worked, row: int | None, h: int, wea
     scenarios, why = worked.scenarios, worked.whys[row][h]
     rate = float(scenarios.litres_per_hour[row, h])
     if not why and math.isnan(rate):
-        why = (TOO_HEAVY if scenarios.chart_known[row, h] else OUTSIDE_CHART,)
+        why = (Finding("no-lift" if scenarios.chart_known[row, h] else "outside-chart"),)
     return SiteHour(
         rate,
         float(scenarios.fill[row, h]),

@@ -74,13 +74,13 @@ def shortlist(prepared: Prepared, fields: TravelFields, weather: Weather) -> Sho
         value, around = values[part], swept.some(part).around
         if points.refused is not None or np.isnan(value).all():
             index, chosen_for = _shown(prepared, fields, weather, points, around)
-            (point,) = dip_points(points, [(index, chosen_for)], prepared.ground)
+            (point,) = dip_points(points, [(index, chosen_for)], prepared.ground.grid)
             refused.append((float(points.drop_m[index]), Candidate(point, math.nan, points.refused)))
             continue
         picked = representatives(
             points, value, APART_M, POINTS_A_WATER, also=_measures(prepared, weather, points, value, around)
         )
-        made = dip_points(points, picked, prepared.ground)
+        made = dip_points(points, picked, prepared.ground.grid)
         usable += [
             (i > 0, Candidate(point, float(value[index]), None))
             for i, (point, (index, _)) in enumerate(zip(made, picked, strict=True))

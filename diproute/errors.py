@@ -7,7 +7,8 @@
     │   ├── QuantityError               a number, a unit or a coordinate that cannot be read
     │   ├── IncidentError               an incident or fleet file with a wrong, missing or unknown key
     │   ├── LayerError                  a raster or vector layer that cannot be read or does not fit
-    │   └── WeatherError                a weather report or table that cannot be used
+    │   ├── WeatherError                a weather report or table that cannot be used
+    │   └── PlanError                   a plan file that cannot be read, or is of another format
     ├── RangeError (ValueError)         a value outside the range a formula is good for
     └── OutputError (OSError)           a result that cannot be written
 
@@ -55,6 +56,10 @@ class LayerError(InputError):
 
 class WeatherError(InputError):
     """A weather report or an hourly table that cannot be used."""
+
+
+class PlanError(InputError):
+    """A plan file that cannot be read, is damaged, or is of another format."""
 
 
 class RangeError(DiprouteError, ValueError):

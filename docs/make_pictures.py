@@ -17,7 +17,7 @@ from diproute.physics.wind import wind_at
 from diproute.records import Plan, SitePlan
 from diproute.writing.drawings.palette import ROLES
 from diproute.writing.drawings.rose import rose
-from diproute.writing.files import write_atomically
+from diproute.files import write_atomically
 
 HERE = Path(__file__).parent
 ROSES = {"reservoir": "Weir Reservoir", "pond": "Lantern Pond", "gorge": "Gannet River"}

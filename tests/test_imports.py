@@ -11,7 +11,8 @@ PACKAGE = Path(__file__).parents[1] / "diproute"
 
 # lowest first; rooms of one level never import each other
 LEVELS: list[set[str]] = [
-    {"constants", "errors", "threads", "version"},
+    {"constants", "errors", "version"},
+    {"files", "threads"},
     {"physics", "records", "units"},
     {"wording"},
     {"document", "reading", "routing", "sites", "sortie"},

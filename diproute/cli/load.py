@@ -29,7 +29,7 @@ def load(
     answer = load_here(asked, elevation=elevation, line=line, fuel=fuel, salt=salt)
     if chart is not None:
         from diproute.writing.drawings.chart import hover_chart
-        from diproute.writing.files import write_atomically
+        from diproute.files import write_atomically
 
         drawn = hover_chart(
             asked.helicopter.hoge,

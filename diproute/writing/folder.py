@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from diproute.records import Assessed
-from diproute.writing.files import write_together
+from diproute.files import write_together
 from diproute.writing.map.draw import map_page
 from diproute.writing.plan_file import plan_text
 

@@ -12,7 +12,7 @@ from plan_fixture import make_plan
 
 from diproute.errors import OutputError
 from diproute.physics.geodesy import LocalFrame
-from diproute.writing.files import write_atomically
+from diproute.files import write_atomically
 from diproute.writing.geojson import geometry
 from diproute.writing.plan_file import plan_document, plan_text, write_plan
 

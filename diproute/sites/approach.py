@@ -54,6 +54,16 @@ class VerticalSpeeds:
 
 
 @dataclass(frozen=True, slots=True)
+class Pairs:
+    """The arrival and the departure chosen at many points, shape (points,); NaN: no pair."""
+
+    arrival_lift_m: F64
+    departure_lift_m: F64
+    arrival_turn_s: F64
+    departure_turn_s: F64
+
+
+@dataclass(frozen=True, slots=True)
 class _Air:
     """The wind as columns, one row a point, with the limits that it is held against."""
 
@@ -155,10 +165,8 @@ def choose(clearance: Clearance, wind: DipWind, limits: Limits, legs: LegEnds, s
     )
 
 
-def least_seconds(
-    arrays: SurveyArrays, wind: DipWind, limits: Limits, legs: LegEnds, speeds: VerticalSpeeds
-) -> F64:  # fmt: skip
-    """Time of the best arrival and departure at many points, as `choose` would find it, but for its tie-break.
+def choose_many(arrays: SurveyArrays, wind: DipWind, limits: Limits, legs: LegEnds, speeds: VerticalSpeeds) -> Pairs:
+    """Choose arrival and departure at many points at once, the same ones that `choose` takes.
 
     Parameters
     ----------
@@ -169,13 +177,20 @@ def least_seconds(
 
     Returns
     -------
-    numpy.ndarray
-        Lifting, lowering and turning [s], shape (points,); NaN: no arrival, or no departure, with this wind.
+    Pairs
+        NaN throughout at a point without an arrival, or without a departure, in this wind.
     """
-    ways = _courses_of(arrays, _Air.of(wind, limits), legs, speeds)
-    into, out = (np.where(courses.flyable, courses.seconds, np.inf).min(axis=-1) for courses in ways)
-    total: F64 = np.where(np.isfinite(into + out), into + out, np.nan)
-    return total
+    into, out = _courses_of(arrays, _Air.of(wind, limits), legs, speeds)
+    at_in, at_out = _cheapest(into)[..., None], _cheapest(out)[..., None]
+
+    def at(values: F64, course: npt.NDArray[np.int64]) -> F64:
+        every = np.broadcast_to(values, arrays.lift_out_m.shape)
+        found: F64 = np.take_along_axis(every, np.broadcast_to(course, (len(every), 1)), axis=-1)[:, 0]
+        return found
+
+    flies = into.flyable.any(axis=-1) & out.flyable.any(axis=-1)
+    picked = (at(into.lift_m, at_in), at(out.lift_m, at_out), at(into.turn_s, at_in), at(out.turn_s, at_out))
+    return Pairs(*(np.where(flies, values, np.nan) for values in picked))
 
 
 def open_sectors(bearing_deg: F64, is_open: Bools) -> tuple[Sector, ...]:
@@ -254,11 +269,17 @@ def _governing(clearance: Clearance, courses: _Courses, i: int) -> Governing | N
     return (arriving or clearance.lift_governing)[i]
 
 
+def _cheapest(courses: _Courses) -> npt.NDArray[np.int64]:
+    """Index the course with the least time, its headwind counted; of equal ones the smaller bearing."""
+    cost = np.where(courses.flyable, courses.seconds - k.HEADWIND_WORTH_S.value * courses.headwind_m_s, np.inf)
+    course: npt.NDArray[np.int64] = np.argmin(np.round(cost, 6), axis=-1)
+    return course
+
+
 def _best(clearance: Clearance, courses: _Courses) -> Course | None:
     if not courses.flyable.any():
         return None
-    cost = np.where(courses.flyable, courses.seconds - k.HEADWIND_WORTH_S.value * courses.headwind_m_s, np.inf)
-    i = int(np.argmin(np.round(cost, 6)))
+    i = int(_cheapest(courses))
     return Course(
         course_deg=float(courses.course_deg[i]),
         lift_m=float(courses.lift_m[i]),

@@ -63,6 +63,8 @@ def obstacles_criterion(incident: Incident, line: Line, clearance: Clearance, de
         belly_hook=line.length_m == 0,
         line_m=line.length_m,
         what=asks.what if asks else None,
+        assumed_m=asks.assumed_m if asks else None,
+        unverified=asks.unverified if asks else None,
         distance_m=asks.distance_m if asks else None,
         lift_m=departure.lift_m,
     )

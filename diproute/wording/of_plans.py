@@ -20,8 +20,8 @@ _SCORE: Final[Codes] = {
     "score-obstacles": Code(
         "what line and lift score; `what` asks for the line",
         "{belly_hook:if}no line: the bucket goes straight on the belly hook; {lift_m:line} of lift before moving off",
-        "a line of {line_m:line}[, asked for by {what} {distance_m:line} away]; {lift_m:line} of lift before moving "
-        "off",
+        "a line of {line_m:line}[, asked for by {what}[, height assumed {assumed_m:height}][, unverified{unverified:if}] "
+        "{distance_m:line} away]; {lift_m:line} of lift before moving off",
     ),
     "score-approach": Code(
         "what the open directions score in this wind",

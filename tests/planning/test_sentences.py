@@ -11,11 +11,14 @@ ALTITUDE = Finding.of(
     "score-altitude", fill=0.9, density_altitude_m=2709.4, governed_by="hover limit", place="drop High"
 )
 HELD = Finding.of("score-altitude", fill=0.9, density_altitude_m=2709.4, governed_by="fill setting", place="dip")
-LINE = Finding.of(
-    "score-obstacles", belly_hook=False, line_m=38.1, what="power line, 110 kV", distance_m=30.0, lift_m=3.0
+NOTHING = {"what": None, "assumed_m": None, "unverified": None, "distance_m": None}
+WIRE = {"what": "power line, 110 kV", "assumed_m": None, "unverified": False, "distance_m": 30.0}
+LINE = Finding.of("score-obstacles", belly_hook=False, line_m=38.1, lift_m=3.0, **WIRE)
+DOUBTFUL = Finding.of(
+    "score-obstacles", belly_hook=False, line_m=38.1, lift_m=3.0, **{**WIRE, "assumed_m": 45.0, "unverified": True}
 )
-BARE_LINE = Finding.of("score-obstacles", belly_hook=False, line_m=38.1, what=None, distance_m=None, lift_m=3.0)
-HOOK = Finding.of("score-obstacles", belly_hook=True, line_m=0.0, what=None, distance_m=None, lift_m=9.0)
+BARE_LINE = Finding.of("score-obstacles", belly_hook=False, line_m=38.1, lift_m=3.0, **NOTHING)
+HOOK = Finding.of("score-obstacles", belly_hook=True, line_m=0.0, lift_m=9.0, **NOTHING)
 INTO = Finding.of("score-approach", open_share=0.42, arrival_deg=225.0, into_wind=True, wind_from_deg=240.0)
 ALONG = Finding.of("score-approach", open_share=0.42, arrival_deg=60.0, into_wind=False, wind_from_deg=240.0)
 PART = Finding.of("fleet-part", helicopters=2, helicopter=None, site="Lake 1", litres_per_hour=7570.8, wait_s=None)
@@ -50,6 +53,13 @@ DUTY = {"flight_left_s": 28800.0, "duty_left_s": 50400.0, "fuel_cycles": 6, "sit
             LINE,
             "a line of 125 ft, asked for by power line, 110 kV 98 ft away; 10 ft of lift before moving off",
             "a line of 38 m, asked for by power line, 110 kV 30 m away; 3 m of lift before moving off",
+        ),
+        (
+            DOUBTFUL,
+            "a line of 125 ft, asked for by power line, 110 kV, height assumed 148 ft, unverified 98 ft away; 10 ft of "
+            "lift before moving off",
+            "a line of 38 m, asked for by power line, 110 kV, height assumed 45 m, unverified 30 m away; 3 m of lift "
+            "before moving off",
         ),
         (
             BARE_LINE,

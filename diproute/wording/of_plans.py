@@ -20,8 +20,8 @@ _SCORE: Final[Codes] = {
     "score-obstacles": Code(
         "what line and lift score; `what` asks for the line",
         "{belly_hook:if}no line: the bucket goes straight on the belly hook; {lift_m:line} of lift before moving off",
-        "a line of {line_m:line}[, asked for by {what}[, height assumed {assumed_m:height}][, unverified{unverified:if}] "
-        "{distance_m:line} away]; {lift_m:line} of lift before moving off",
+        "a line of {line_m:line}[, asked for by {what}[, height assumed {assumed_m:height}][, "
+        "unverified{unverified:if}] {distance_m:line} away]; {lift_m:line} of lift before moving off",
     ),
     "score-approach": Code(
         "what the open directions score in this wind",
@@ -63,8 +63,8 @@ _PLAN: Final[Codes] = {
     ),
     "not-assessed": Code(
         "more water bodies have a suitable point than the search keeps",
-        "{waters:count more water body has a suitable point but was not assessed/more water bodies have a suitable point "
-        "but were not assessed}: raise search.keep",
+        "{waters:count more water body has a suitable point but was not assessed/more water bodies have a suitable "
+        "point but were not assessed}: raise search.keep",
     ),
     "no-base": Code(
         "the incident names no base", "no base is given: neither ferry nor refuelling is counted in the water per hour"

@@ -22,7 +22,7 @@ def main() -> None:
     words = sys.argv[1:]
     path = words.pop(0) if words and words[0].endswith(".toml") else ROOT / "sample_geo" / "incident.toml"
     every = Everywhere(read_incident(path))
-    names = words or [water.name for water in every.scene.opened.waters if "sea" not in water.kind]
+    names = words or [water.name for water in every.prepared.opened.waters if "sea" not in water.kind]
     print(f"{'water':20s} {'points':>6s} {'best L/h':>9s} {'kept L/h':>9s} {'loss':>7s} {'rough/real':>11s} {'s':>5s}")
     for name in names:
         start = time.perf_counter()

@@ -1,4 +1,4 @@
-"""One small incident with its scene and plan, and a maker of others."""
+"""One small incident with its ground and plan, a maker of others, and the sample's."""
 
 from collections.abc import Callable
 from pathlib import Path
@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from small_incident import POND, WIRE, again, ring, write_incident
 
-from diproute.planning.plan import plan_prepared
+from diproute.planning.plan import assess
 from diproute.planning.prepared import Prepared, prepare_ground
 from diproute.reading.incident import read_incident
 from diproute.records import Assessed
@@ -22,17 +22,17 @@ def small(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="session")
-def small_scene(small: Path) -> Prepared:
+def small_prepared(small: Path) -> Prepared:
     return prepare_ground(read_incident(small))
 
 
 @pytest.fixture(scope="session")
-def small_plan(small_scene: Prepared) -> Assessed:
-    return plan_prepared(small_scene, small_scene.incident.weather)
+def small_plan(small_prepared: Prepared) -> Assessed:
+    return assess(small_prepared, small_prepared.incident.weather)
 
 
 @pytest.fixture(scope="session")
-def scene_of(small: Path) -> Callable[..., Prepared]:
+def prepared_of(small: Path) -> Callable[..., Prepared]:
     """The small incident with other keys, over the same layers."""
     count = iter(range(1000))
     same = {"layers.obstacles": ["wires.geojson"]}
@@ -44,12 +44,12 @@ def scene_of(small: Path) -> Callable[..., Prepared]:
 
 
 @pytest.fixture(scope="session")
-def plan_of(scene_of: Callable[..., Prepared]) -> MakePlan:
+def plan_of(prepared_of: Callable[..., Prepared]) -> MakePlan:
     """The plan of the small incident with other keys, over the same layers."""
 
     def make(changes: dict[str, Any]) -> Assessed:
-        scene = scene_of(changes)
-        return plan_prepared(scene, scene.incident.weather)
+        prepared = prepared_of(changes)
+        return assess(prepared, prepared.incident.weather)
 
     return make
 
@@ -59,7 +59,18 @@ def made_plan(tmp_path_factory: pytest.TempPathFactory) -> MakePlan:
     """The plan of another small incident, with layers of its own."""
 
     def make(changes: dict[str, Any] | None = None, **layers: Any) -> Assessed:
-        scene = prepare_ground(read_incident(write_incident(tmp_path_factory.mktemp("other"), changes, **layers)))
-        return plan_prepared(scene, scene.incident.weather)
+        prepared = prepare_ground(read_incident(write_incident(tmp_path_factory.mktemp("other"), changes, **layers)))
+        return assess(prepared, prepared.incident.weather)
 
     return make
+
+
+@pytest.fixture(scope="session")
+def sample_prepared(sample_folder: Path) -> Prepared:
+    return prepare_ground(read_incident(sample_folder / "incident.toml"))
+
+
+@pytest.fixture(scope="session")
+def sample_assessed(sample_prepared: Prepared) -> Assessed:
+    """The records of the sample's plan."""
+    return assess(sample_prepared, sample_prepared.incident.weather)

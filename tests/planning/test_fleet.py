@@ -53,7 +53,7 @@ def test_hours_flown_before_leave_fewer(plan_of, small_plan):
     tired = plan_of({"duty": {"flown_today": "2 h", "on_duty": "5 h", "flown_before": ["8 h"] * 4}}).duty
     assert tired.flight_left_s == 2 * 3600  # 36 h in six days, 34 of them flown
     assert tired.fuel_cycles < small_plan.duty.fuel_cycles
-    assert "36 h of flight in 6 days" in tired.because
+    assert (tired.flight_limit, small_plan.duty.flight_limit) == ("six days", "day")
 
 
 def test_no_usable_site_no_day(small_plan):

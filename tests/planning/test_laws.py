@@ -8,7 +8,7 @@ import pytest
 from small_incident import place
 
 from diproute.planning.assessment import fly_sites
-from diproute.planning.plan import plan_prepared
+from diproute.planning.plan import assess
 from diproute.planning.shortlist import shortlist
 from diproute.planning.travel_fields import solve_fields
 
@@ -23,11 +23,11 @@ def best_by_water(plan):
 
 
 @pytest.fixture(scope="module")
-def by_heat(small_scene):
+def by_heat(small_prepared):
     """Plans from a cold morning to more heat than the chart has."""
-    weather = small_scene.incident.weather
+    weather = small_prepared.incident.weather
     return [
-        plan_prepared(small_scene, replace(weather, air=replace(weather.air, temperature_k=273.15 + t)))
+        assess(small_prepared, replace(weather, air=replace(weather.air, temperature_k=273.15 + t)))
         for t in (5, 20, 32, 38, 44, 58)
     ]
 
@@ -61,15 +61,15 @@ def test_higher_density_altitude_in_the_heat(by_heat):
 
 
 @pytest.fixture(scope="module")
-def by_margin(small_scene, scene_of):
+def by_margin(small_prepared, prepared_of):
     """The same points flown with growing load margins."""
-    weather = small_scene.incident.weather
-    ways = solve_fields(small_scene, weather.wind)
-    kept = shortlist(small_scene, ways, weather).kept
+    weather = small_prepared.incident.weather
+    fields = solve_fields(small_prepared, weather.wind)
+    kept = shortlist(small_prepared, fields, weather).kept
     flown = []
     for margin in (2, 5, 15, 40):
-        scene = scene_of({"limits.load_margin": f"{margin} m"})
-        flown.append(fly_sites(scene, solve_fields(scene, weather.wind), weather, kept))
+        prepared = prepared_of({"limits.load_margin": f"{margin} m"})
+        flown.append(fly_sites(prepared, solve_fields(prepared, weather.wind), weather, kept))
     return flown
 
 

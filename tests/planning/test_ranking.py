@@ -5,9 +5,9 @@ from dataclasses import replace
 import pytest
 from small_incident import LAKE, Water, disc
 
-from diproute.planning.plan import plan_prepared
+from diproute.planning.plan import assess
 from diproute.planning.ranking import depth_refusal, no_power_in_hand, ordered, point_cautions
-from diproute.records import Limits
+from diproute.records import Finding, Limits
 
 
 def test_order_is_by_water_an_hour(small_plan):
@@ -22,7 +22,7 @@ def test_four_criteria_with_reasons(small_plan):
         assert [c.name for c in site.criteria] == ["distance", "altitude", "obstacles", "approach"]
         for criterion in site.criteria:
             assert 0 <= criterion.points <= 100
-            assert len(criterion.because.split()) >= 3
+            assert criterion.why.code == f"score-{criterion.name}"
         assert site.score == pytest.approx(sum(c.points for c in site.criteria) / 4)
 
 
@@ -35,6 +35,13 @@ def test_criteria_by_hand(small_plan):
         line, lift = site.line.length_m / 45, (site.approach.departure.lift_m - 3) / (60 - 3)
         assert obstacles.points == pytest.approx(100 * (1 - (line + lift) / 2), abs=0.051)
         assert approach.points == pytest.approx(100 * site.approach.open_share, abs=0.051)
+        assert distance.why == Finding.of("score-distance", mean_leg_m=pytest.approx(legs), radius_m=3200)
+        assert altitude.why.values["governed_by"] == site.load.governed_by
+        assert altitude.why.values["place"] == site.load.place
+        assert obstacles.why.values["belly_hook"] == (site.line.length_m == 0)
+        assert obstacles.why.values["lift_m"] == site.approach.departure.lift_m
+        assert approach.why.values["arrival_deg"] == site.approach.arrival.course_deg
+        assert approach.why.values["into_wind"] == (site.approach.arrival.headwind_m_s > 0)
 
 
 def test_trees_cost_points(small_plan):
@@ -100,7 +107,7 @@ def test_depth(small_plan):
 
     assert refusal(None) is None
     assert refusal(1.5) is None
-    assert refusal(1.49).code == "too-shallow"
+    assert refusal(1.49) == Finding.of("too-shallow", depth_m=1.49, needed_m=1.5)
 
 
 @pytest.fixture(scope="module")
@@ -113,13 +120,13 @@ def test_every_water_gets_a_point_before_one_gets_two(many):
     names = [site.point.water.name for site in many.usable]
     assert len(names) == 4
     assert len(set(names)) == 4
-    assert "2 more water bodies" in next(f.because for f in many.cautions if f.code == "not-assessed")
+    assert Finding.of("not-assessed", waters=2) in many.cautions
 
 
-def test_the_plan_takes_the_hour_s_weather(small_scene):
-    weather = small_scene.incident.weather
+def test_the_plan_takes_the_hour_s_weather(small_prepared):
+    weather = small_prepared.incident.weather
     windy = replace(weather, wind=replace(weather.wind, from_deg=(90.0,), speed_m_s=(7.0,)))
-    plan = plan_prepared(small_scene, windy)
+    plan = assess(small_prepared, windy)
     assert plan.incident.weather is windy
     for site in plan.usable:
         assert site.approach.arrival.headwind_m_s > -2.58  # 5 kt of tailwind is the limit

@@ -1,4 +1,4 @@
-"""What is refused through the whole plan, with which words."""
+"""What is refused through the whole plan, and why."""
 
 import math
 import re
@@ -6,6 +6,9 @@ import re
 import pytest
 import shapely
 from small_incident import LAKE, POND, VILLAGE, WIRE, Water, disc, ring
+
+from diproute.records import Finding
+from diproute.wording import Reader, say
 
 
 def sites(plan, water):
@@ -20,8 +23,8 @@ def the(plan, water):
 
 
 def why(site, code):
-    (because,) = (finding.because for finding in site.refused if finding.code == code)
-    return because
+    (found,) = (finding for finding in site.refused if finding.code == code)
+    return found
 
 
 @pytest.fixture(scope="module")
@@ -49,17 +52,22 @@ def test_every_carried_line_is_compared(small_plan):
     choices = the(small_plan, "Ringed Pond").line_choices
     assert [c.length_m for c in choices] == [0.0, 30.0, 45.0]
     assert [c.chosen for c in choices].count(True) == 1
-    assert "too short" in choices[0].because
+    assert choices[0].why.code == "line-short"
     assert math.isnan(choices[0].litres_per_hour)
     for choice in sites(small_plan, "Long Lake")[0].line_choices[1:]:
         assert choice.litres_per_hour < sites(small_plan, "Long Lake")[0].sortie.litres_per_hour
-        assert "less" in choice.because
+        assert choice.why.code == "line-less"
+        assert choice.why.values["less_l"] > 0
 
 
 def test_longest_line_too_short(short_line):
     site = the(short_line, "Ringed Pond")
-    because = why(site, "line-too-short")
-    said = float(re.match(r"a line of (\d+) m would be needed, the longest carried is 20 m: trees, ", because)[1])
+    found = why(site, "line-too-short")
+    assert found.values["needed_m"] == site.clearance.line_needed_m
+    assert found.values["longest_m"] == 20.0
+    assert found.values["asks"].values["what"] == "trees"
+    sentence = say(found, Reader("metric"))
+    said = float(re.match(r"a line of (\d+) m would be needed, the longest carried is 20 m: trees, ", sentence)[1])
     assert said >= site.clearance.line_needed_m > said - 1  # never less than it takes
     assert site.rank is None
     assert site.sortie is None
@@ -68,9 +76,9 @@ def test_longest_line_too_short(short_line):
 def test_a_needed_length_is_rounded_up(plan_of, short_line):
     # carried just under what is needed: the sentence must not say that what is carried is what is needed
     needed = the(short_line, "Ringed Pond").clearance.line_needed_m
-    plan = plan_of({"lines.carried": ["0 m", f"{needed - 0.3:.2f} m"], "display": "us"})
-    because = why(the(plan, "Ringed Pond"), "line-too-short")
-    wanted, carried = (int(n) for n in re.findall(r"(\d+) ft", because)[:2])
+    plan = plan_of({"lines.carried": ["0 m", f"{needed - 0.3:.2f} m"]})
+    sentence = say(why(the(plan, "Ringed Pond"), "line-too-short"), Reader("us"))
+    wanted, carried = (int(n) for n in re.findall(r"(\d+) ft", sentence)[:2])
     assert wanted > carried
 
 
@@ -78,7 +86,7 @@ def test_hard_area_across_everything(made_plan):
     strip = {**VILLAGE, "area": shapely.box(200, -5000, 1100, 5000)}
     plan = made_plan(trees=ring(POND), avoid=[strip])
     for site in sites(plan, "Long Lake"):
-        assert "Village" in why(site, "blocked-area")
+        assert "Village" in say(why(site, "blocked-area"))
         assert site.blocked is not None
         assert site.blocked.intersects(strip["area"])
         assert site.rank is None
@@ -105,14 +113,15 @@ def test_base_shut_in_refuses_every_site(made_plan):
     plan = made_plan(avoid=[wall], waters=[LAKE])
     assert not plan.usable
     for site in plan.sites:
-        assert "Village" in why(site, "blocked-area")
+        assert "Village" in say(why(site, "blocked-area"))
 
 
 def test_too_shallow(made_plan):
     shallow = Water("Marl Pit", disc(-900, -1500, 120), depth_m=1.4)
     plan = made_plan(waters=[LAKE, shallow])
-    because = why(the(plan, "Marl Pit"), "too-shallow")
-    assert because == "1 m deep, the bucket needs 2 m"  # 1.4 m rounded down, 1.5 m rounded up
+    found = why(the(plan, "Marl Pit"), "too-shallow")
+    assert found == Finding.of("too-shallow", depth_m=1.4, needed_m=1.5)
+    assert say(found, Reader("metric")) == "1 m deep, the bucket needs 2 m"  # rounded down, and up
     assert plan.usable
 
 
@@ -130,8 +139,9 @@ def test_unknown_depth_is_a_caution_and_no_refusal(made_plan):
 
 def test_narrow_water_is_refused_at_the_shore(made_plan):
     plan = made_plan({"limits.shore_clearance": "15 m"}, waters=[LAKE, Water("Puddle", disc(-900, -1500, 12))])
-    because = why(the(plan, "Puddle"), "shore-clearance")
-    assert "11.9 m from the shore" in because or "12.0 m from the shore" in because
+    values = why(the(plan, "Puddle"), "shore-clearance").values
+    assert values["shore_m"] == pytest.approx(12.0, abs=0.1)
+    assert values["needed_m"] == 15.0
 
 
 def test_salt_water_is_heavier(made_plan):

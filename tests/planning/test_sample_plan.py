@@ -22,8 +22,8 @@ def hotter(sample_folder):
 
 
 @pytest.mark.slow
-def test_hotter_afternoon_changes_the_ranking(sample_plan, hotter):
-    now, then = best_by_water(sample_plan), best_by_water(hotter)
+def test_hotter_afternoon_changes_the_ranking(sample_assessed, hotter):
+    now, then = best_by_water(sample_assessed), best_by_water(hotter)
     assert next(iter(now)) != next(iter(then))
     for water, rate in then.items():
         assert rate <= now[water] + 1e-6
@@ -31,9 +31,9 @@ def test_hotter_afternoon_changes_the_ranking(sample_plan, hotter):
 
 
 @pytest.mark.slow
-def test_the_answer_is_a_trade(sample_plan):
+def test_the_answer_is_a_trade(sample_assessed):
     by_water = {}
-    for site in sample_plan.usable:
+    for site in sample_assessed.usable:
         by_water.setdefault(site.point.water.name, site)
     first = next(iter(by_water.values()))
     legs = {name: sum(leg.length_m for leg in s.route.loaded) for name, s in by_water.items()}
@@ -45,18 +45,18 @@ def test_the_answer_is_a_trade(sample_plan):
 
 
 @pytest.mark.slow
-def test_refused_with_their_reasons(sample_plan):
-    why = {site.point.water.name: {f.code for f in site.refused} for site in sample_plan.sites if site.rank is None}
+def test_refused_with_their_reasons(sample_assessed):
+    why = {site.point.water.name: {f.code for f in site.refused} for site in sample_assessed.sites if site.rank is None}
     assert "too-shallow" in why["Fern Pond"]
     assert "blocked-area" in why["Camp Pond"]
-    assert {out.name for out in sample_plan.left_out} >= {"Dry Pan", "Tailings Basin", "Village Cistern"}
+    assert {out.name for out in sample_assessed.left_out} >= {"Dry Pan", "Tailings Basin", "Village Cistern"}
 
 
 @pytest.mark.slow
-def test_no_leg_over_people(sample_plan):
-    shut = [area for area in sample_plan.avoid if area.hard]
+def test_no_leg_over_people(sample_assessed):
+    shut = [area for area in sample_assessed.avoid if area.hard]
     assert shut
-    for site in sample_plan.usable:
+    for site in sample_assessed.usable:
         route = site.route
         for leg in (*route.loaded, *route.empty, route.from_base, route.to_base):
             path = shapely.LineString(np.column_stack([leg.x_m, leg.y_m]))
@@ -66,9 +66,9 @@ def test_no_leg_over_people(sample_plan):
 
 
 @pytest.mark.slow
-def test_power_line_is_crossed_once_and_squarely(sample_plan):
+def test_power_line_is_crossed_once_and_squarely(sample_assessed):
     met = 0
-    for site in sample_plan.usable:
+    for site in sample_assessed.usable:
         for leg in (*site.route.loaded, *site.route.empty):
             wires = [crossing.name for crossing in leg.crossings]
             assert len(wires) == len(set(wires))
@@ -80,13 +80,15 @@ def test_power_line_is_crossed_once_and_squarely(sample_plan):
 
 
 @pytest.mark.slow
-def test_nothing_below_its_floor_and_no_load_too_heavy(sample_plan):
-    craft, bucket = sample_plan.incident.helicopter, sample_plan.incident.bucket
-    for site in sample_plan.usable:
+def test_nothing_below_its_floor_and_no_load_too_heavy(sample_assessed):
+    craft, bucket = sample_assessed.incident.helicopter, sample_assessed.incident.bucket
+    for site in sample_assessed.usable:
         for leg in (*site.route.loaded, *site.route.empty):
             assert (leg.altitude_m >= leg.floor_m - 1e-6).all()
         load = site.load
-        mass = craft.equipped_kg + sample_plan.incident.crew_kg + bucket.empty_kg + site.line.mass_kg + load.water_kg
+        mass = (
+            craft.equipped_kg + sample_assessed.incident.crew_kg + bucket.empty_kg + site.line.mass_kg + load.water_kg
+        )
         fuel = load.fuel_kg - craft.burn_empty_kg_s * site.route.from_base.seconds
         limit = min(load.hoge_limit_kg - craft.weight_reduction_kg, craft.max_gross_external_kg)
         assert mass + fuel <= limit + 1e-6
@@ -95,8 +97,8 @@ def test_nothing_below_its_floor_and_no_load_too_heavy(sample_plan):
 
 
 @pytest.mark.slow
-def test_best_line_is_chosen_at_every_site(sample_plan):
-    for site in sample_plan.usable:
+def test_best_line_is_chosen_at_every_site(sample_assessed):
+    for site in sample_assessed.usable:
         usable = [c for c in site.line_choices if not math.isnan(c.litres_per_hour)]
         (chosen,) = (c for c in usable if c.chosen)
         assert chosen.length_m == site.line.length_m >= site.clearance.line_needed_m - 1e-9

@@ -36,8 +36,8 @@ def test_kept_points_come_near_the_best_of_all(sample, water):
 
 def test_every_water_in_reach_keeps_a_point(sample):
     names = {candidate.point.water.name for candidate in sample.kept}
-    reach = sample.scene.incident.search.radius_m
-    assert names == {w.name for w in sample.scene.opened.waters if w.polygon.distance(shapely.Point(0, 0)) < reach}
+    reach = sample.prepared.incident.search.radius_m
+    assert names == {w.name for w in sample.prepared.opened.waters if w.polygon.distance(shapely.Point(0, 0)) < reach}
 
 
 def test_kept_points_of_a_water_are_apart(sample):
@@ -48,35 +48,35 @@ def test_kept_points_of_a_water_are_apart(sample):
         assert (away[~np.eye(len(xy), dtype=bool)] >= 300).all()
 
 
-def test_rough_times_count_the_climb(small_scene):
+def test_rough_times_count_the_climb(small_prepared):
     """Against the legs as flown, from points low and high over the lake."""
-    weather = small_scene.incident.weather
-    ways = solve_fields(small_scene, weather.wind)
+    weather = small_prepared.incident.weather
+    fields = solve_fields(small_prepared, weather.wind)
     x, y = np.array([2400.0, 2100.0, -1500.0]), np.array([0.0, 200.0, -1000.0])
-    low, high = (rough_seconds(ways, x, y, np.full(3, bottom)) for bottom in (603.0, 640.0))
+    low, high = (rough_seconds(fields, x, y, np.full(3, bottom)) for bottom in (603.0, 640.0))
     assert (low[0] >= high[0]).all()
     assert (low[1] >= high[1]).all()
     assert low[0].sum() > high[0].sum() + 10  # 37 m at 500 ft/min are 15 s
     for bottom, rough in ((603.0, low), (640.0, high)):
         asks = [Ask(a, b, bottom, 4.5) for a, b in zip(x, y, strict=True)]
-        for i, legs in enumerate(site_legs(ways, asks, asks)):
-            assert rough[0][i] == pytest.approx(legs.loaded[0].seconds, rel=0.25)
-            assert rough[1][i] == pytest.approx(legs.empty[0].seconds, rel=0.25)
+        for i, legs in enumerate(site_legs(fields, asks, asks)):
+            assert rough[0][0][i] == pytest.approx(legs.loaded[0].seconds, rel=0.25)
+            assert rough[1][0][i] == pytest.approx(legs.empty[0].seconds, rel=0.25)
 
 
-def test_rough_courses_point_to_the_fire(small_scene):
-    ways = solve_fields(small_scene, small_scene.incident.weather.wind)
+def test_rough_courses_point_to_the_fire(small_prepared):
+    fields = solve_fields(small_prepared, small_prepared.incident.weather.wind)
     x, y = np.array([2400.0, -1500.0]), np.array([0.0, -1000.0])
-    out, back = rough_courses(ways, x, y)
+    out, back = rough_courses(fields, x, y)
     asks = [Ask(a, b, 603.0, 4.5) for a, b in zip(x, y, strict=True)]
-    for i, legs in enumerate(site_legs(ways, asks, asks)):
+    for i, legs in enumerate(site_legs(fields, asks, asks)):
         assert abs((out[i] - course_of(legs.loaded[0], "start") + 180) % 360 - 180) < 30
         assert abs((back[i] - course_of(legs.empty[0], "end") + 180) % 360 - 180) < 30
 
 
-def test_same_list_twice(small_scene):
-    weather = small_scene.incident.weather
-    ways = solve_fields(small_scene, weather.wind)
-    one, two = (shortlist(small_scene, ways, weather) for _ in range(2))
+def test_same_list_twice(small_prepared):
+    weather = small_prepared.incident.weather
+    fields = solve_fields(small_prepared, weather.wind)
+    one, two = (shortlist(small_prepared, fields, weather) for _ in range(2))
     assert [c.point for c in one.kept] == [c.point for c in two.kept]
     assert one.looked_at == two.looked_at > 100

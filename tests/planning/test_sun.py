@@ -93,6 +93,10 @@ def test_a_time_without_its_offset_is_refused():
 def test_flying_in_the_dark_is_cautioned(lat, month, hour, dark):
     found = darkness(lat, 15.6, datetime(2026, month, 14, hour, tzinfo=timezone(timedelta(hours=1))))
     assert (found is not None) == dark
+    if found is not None:
+        assert found.code == "dark"
+        assert found.values["at"] == f"2026-{month:02d}-14T{hour:02d}:00:00+01:00"
+        assert (found.values["first"] is None) == (lat > 66)
 
 
 def test_a_plan_in_the_dark_says_so(plan_of, small_plan):
@@ -111,7 +115,12 @@ def test_glare(course, azimuth, elevation, blinds):
     assert (found is not None) == blinds
     if found is not None:
         assert found.code == "sun-in-the-eyes"
-        assert f"{abs((course - azimuth + 180) % 360 - 180)}° off" in found.because
+        assert found.values == {
+            "elevation_deg": elevation,
+            "azimuth_deg": azimuth,
+            "off_deg": abs((course - azimuth + 180) % 360 - 180),
+            "course_deg": course,
+        }
 
 
 def test_low_sun_ahead_is_a_caution_of_the_site(plan_of, small_plan):

@@ -116,8 +116,11 @@ def test_a_taf_s_day_never_speaks_of_a_wind_that_nobody_forecast(made_plan):
     plan = made_plan(
         {
             **dict.fromkeys(["weather.temperature", "weather.measured_at", "weather.qnh", "weather.wind"]),
-            **{"weather.metar": METAR, "weather.taf": TAF, "weather.station_elevation": "600 m"},
-            **{"lines.carried": ["60 m", "90 m"], "limits.tailwind": "10 kt"},
+            "weather.metar": METAR,
+            "weather.taf": TAF,
+            "weather.station_elevation": "600 m",
+            "lines.carried": ["60 m", "90 m"],
+            "limits.tailwind": "10 kt",
         },
         trees=ring(POND, 70.0, 400.0, lane),
         waters=[LAKE, POND],

@@ -219,3 +219,26 @@ UNCERTAIN_TEMPERATURE_K: Final = Constant(3.0, "K", _assumed("how far the temper
 UNCERTAIN_WIND_M_S: Final = Constant(5 * 1852 / 3600, "m/s", _assumed("how far the wind speed may be off"))
 UNCERTAIN_TIMES: Final = Constant(0.20, "1", _assumed("how far fill, drop and manoeuvre times may be off"))
 UNCERTAIN_CASES: Final = Constant(400.0, "1", _assumed("enough that the shares are good to a few per cent"))
+
+# --- reading: what is refused, flagged or taken for no data --------------------------------------------------
+VARIABLE_WIND_M_S: Final = Constant(
+    6 * 1852 / 3600,
+    "m/s",
+    Source("US coding of METAR, as restated in training pages", None, "VRB stands alone up to 6 kt", "memory"),
+)
+ROW_HOLE_S: Final = Constant(3 * 3600.0, "s", _assumed("rows of an hourly table further apart than this are flagged"))
+LEAST_QNH_PA: Final = Constant(87000.0, "Pa", _assumed("an altimeter setting lower than this is a slip"))
+MOST_QNH_PA: Final = Constant(108500.0, "Pa", _assumed("an altimeter setting higher than this is a slip"))
+QNH_DISAGREE_PA: Final = Constant(200.0, "Pa", _assumed("two settings of one report that differ by more are refused"))
+LEAST_TEMPERATURE_K: Final = Constant(213.15, "K", _assumed("a station's temperature lower than -60 degC is a slip"))
+MOST_TEMPERATURE_K: Final = Constant(333.15, "K", _assumed("a station's temperature higher than 60 degC is a slip"))
+MOST_WIND_M_S: Final = Constant(78.0, "m/s", _assumed("a wind stronger than this, or 150 kt, is a slip"))
+DEEPEST_GROUND_M: Final = Constant(-11500.0, "m", _assumed("ground lower than the deepest sea is a no-data number"))
+COARSE_ELEVATION_M: Final = Constant(45.0, "m", _assumed("elevation with heights further apart than this is flagged"))
+GEOID_MOST_M: Final = Constant(
+    106.0, "m", Source("EGM2008 geoid heights", 2008, "-106 m south of India, +86 m at New Guinea", "memory")
+)
+LEVEL_PERCENTILE: Final = Constant(5.0, "%", _assumed("of the ground inside a shore, taken for the water level"))
+LEVEL_SPREAD_LOW: Final = Constant(10.0, "%", _assumed("lower percentile of the ground inside, for its spread"))
+LEVEL_SPREAD_HIGH: Final = Constant(90.0, "%", _assumed("upper percentile of the ground inside, for its spread"))
+LEVEL_KNOWN_SHARE: Final = Constant(0.5, "1", _assumed("share of the cells inside that a level needs to be known"))

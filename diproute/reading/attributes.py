@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Final
 
 from diproute import units
@@ -63,7 +63,8 @@ def length_m(tags: Tags, *stems: str) -> float | None:
     """Read a length from ``stem``, ``stem_m`` or ``stem_ft``.
 
     A bare number is metres, as OpenStreetMap has it; text may carry its unit (``"125 ft"``, ``"40'"``); of a range or a
-    list the largest counts. Negative numbers and the no-data numbers of public tables are not known.
+    list the greatest counts, as a height wants it. Negative numbers and the no-data numbers of public tables are not
+    known.
 
     Parameters
     ----------
@@ -77,11 +78,27 @@ def length_m(tags: Tags, *stems: str) -> float | None:
     float or None
         The length [m]; None when no attribute can be read.
     """
+    return max(_lengths(tags, stems), default=None)
+
+
+def least_length_m(tags: Tags, *stems: str) -> float | None:
+    """Read a length as `length_m` does, but the least of a range or a list: for a depth or a width.
+
+    ``"<3"`` is less than 3 m by nobody knows how much, so it is not known.
+    """
+    return min(_lengths(tags, stems, least=True), default=None)
+
+
+def _lengths(tags: Tags, stems: Sequence[str], *, least: bool = False) -> list[float]:
+    """Every length of the first attribute that can be read [m]."""
     for stem in stems:
         for key, bare in ((f"{stem}_m", 1.0), (f"{stem}_ft", FT_M.value), (stem, 1.0)):
-            if (found := _length(text(tags, key), bare)) is not None:
+            said = text(tags, key)
+            if least and said.startswith("<"):
+                continue
+            if found := [value for part in said.split(";") for value in _of_part(part, bare)]:
                 return found
-    return None
+    return []
 
 
 def volts(tags: Tags) -> float | None:
@@ -95,24 +112,22 @@ def volts(tags: Tags) -> float | None:
     return max(found, default=None)
 
 
-def _length(said: str, bare: float) -> float | None:
-    found = [value for part in said.split(";") if (value := _one_length(part, bare)) is not None]
-    return max(found, default=None)
-
-
-def _one_length(said: str, bare: float) -> float | None:
+def _of_part(said: str, bare: float) -> list[float]:
+    """Give the one length of a text, or both ends of its range [m]; none when it cannot be read."""
     if (feet := _FEET_INCHES.match(said)) is not None:
         inches = float(feet[2].replace(",", ".")) if feet[2] else 0.0
-        return (float(feet[1].replace(",", ".")) + inches / 12) * FT_M.value
+        return [(float(feet[1].replace(",", ".")) + inches / 12) * FT_M.value]
     if (match := _RANGE.match(said.strip())) is None:
-        return None
-    value = max(float(part.replace(",", ".")) for part in match.group(1, 2) if part)
-    if value < 0 or not math.isfinite(value):
-        return None
-    if match[3] is None:
-        return value * bare
-    unit = match[3] if match[3] in units.UNITS["length"] else match[3].lower()
+        return []
+    values = [float(part.replace(",", ".")) for part in match.group(1, 2) if part]
+    if min(values) < 0 or not all(math.isfinite(value) for value in values):
+        return []
+    unit = match[3] or ""
+    unit = unit if unit in units.UNITS["length"] else unit.lower()
     try:
-        return units.parse(f"{value} {_SPELT.get(unit, unit)}", "length", "length")
+        return [
+            units.parse(f"{value} {_SPELT.get(unit, unit)}", "length", "length") if unit else value * bare
+            for value in values
+        ]
     except QuantityError:
-        return None
+        return []

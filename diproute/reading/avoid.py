@@ -110,10 +110,9 @@ def _area(feature: Feature) -> AvoidArea:
             f"{_KEY}: {source}: {name!r} has its floor {floor:.0f} m at or above its ceiling {ceiling:.0f} m",
             where=_KEY,
         )
-    because = at.text(tags, "because", "reason", "kind", "type") or (
-        "closed to a slung load" if hard else "costs extra"
-    )
-    return AvoidArea(name, because, hard, 1.0 if hard or cost is None else cost, _widened(feature), floor, ceiling)
+    said = at.text(tags, "because", "reason", "kind", "type")
+    why = Finding.of("area-said", text=said) if said else Finding.of("area-closed" if hard else "area-costs")
+    return AvoidArea(name, why, hard, 1.0 if hard or cost is None else cost, _widened(feature), floor, ceiling)
 
 
 def _widened(feature: Feature) -> Any:
@@ -147,7 +146,8 @@ def _of_osm(features: Sequence[Feature]) -> list[AvoidArea]:
             kinds[words].append(_widened(feature))
     source = features[0].source if features else ""
     return [
-        AvoidArea(words, f"{words} ({source})", True, 1.0, shapely.union_all(shapes)) for words, shapes in kinds.items()
+        AvoidArea(kind, Finding.of("area-mapped", kind=kind, file=source), True, 1.0, shapely.union_all(shapes))
+        for kind, shapes in kinds.items()
     ]
 
 
@@ -171,4 +171,4 @@ def _level(tags: at.Tags, stem: str, name: str, source: str) -> float | None:
 
 def _place(area: AvoidArea) -> tuple[object, ...]:
     centre = area.geometry.centroid
-    return area.name, area.because, round(-centre.y, 2), round(centre.x, 2), round(area.geometry.area, 2)
+    return area.name, repr(area.why), round(-centre.y, 2), round(centre.x, 2), round(area.geometry.area, 2)

@@ -10,6 +10,7 @@ import numpy as np
 from diproute.constants import TALLEST_TREE_M
 from diproute.physics.geodesy import LocalFrame
 from diproute.reading import attributes
+from diproute.reading.doors import is_raster
 from diproute.reading.grid import bounds_of, transform_of
 from diproute.reading.raster import Clean, lay_on, metres_per_unit, open_raster
 from diproute.reading.vectors import Entry, read_features
@@ -64,12 +65,12 @@ def read_canopy(entry: Entry, frame: LocalFrame, grid: Grid, open_water: Sequenc
 
 
 def _is_raster(entry: Entry) -> bool:
-    return entry[1] is None and entry[0].suffix.lower() in _RASTERS
+    return entry[1] is None and (entry[0].suffix.lower() in _RASTERS or is_raster(entry[0]))
 
 
 def _from_raster(entry: Entry, frame: LocalFrame, grid: Grid, open_water: Sequence[Any]) -> Canopy:
     raster = open_raster(entry[0], frame, _KEY)
-    factor = metres_per_unit(raster, _KEY) if raster.unit else 1.0
+    factor = metres_per_unit(raster) if raster.unit else 1.0
     _, height = lay_on(raster, frame, grid, _cleaner(factor), best=False)
     unknown = np.isnan(height)
     if unknown.any() and open_water:
@@ -92,7 +93,7 @@ def _within(areas: Sequence[Any], grid: Grid) -> Any:
     import shapely
     from rasterio.features import rasterize
 
-    shape, transform = (grid.rows, grid.cols), transform_of(grid)
+    shape, transform = grid.shape, transform_of(grid)
     inside = rasterize([(area, 1) for area in areas], out_shape=shape, transform=transform, dtype="uint8")
     edges = [(edge, 1) for edge in shapely.boundary(np.asarray(areas, dtype=object)) if not edge.is_empty]
     touched = rasterize(edges, out_shape=shape, transform=transform, all_touched=True, dtype="uint8")
@@ -106,7 +107,7 @@ def _from_areas(entry: Entry, frame: LocalFrame, grid: Grid) -> Canopy:
     woods = [f for f in features if f.geometry.geom_type in ("Polygon", "MultiPolygon")]
     woods = [f for f in woods if not f.osm or any(attributes.word(f.tags, key) == value for key, value in _WOODS)]
     heights = [attributes.length_m(f.tags, *_HEIGHTS) for f in woods]
-    height = np.zeros((grid.rows, grid.cols), np.float32)
+    height = np.zeros(grid.shape, np.float32)
     # lowest first, so that the tallest stays; woods of unknown height go over everything
     order = sorted(range(len(woods)), key=lambda i: (heights[i] is None, heights[i] or 0.0))
     shapes = [(woods[i].geometry, np.nan if heights[i] is None else heights[i]) for i in order]
@@ -116,9 +117,6 @@ def _from_areas(entry: Entry, frame: LocalFrame, grid: Grid) -> Canopy:
     if blank:
         cautions = (
             *cautions,
-            Finding(
-                "tree-height-unknown",
-                f"{blank} of {len(woods)} woods in {entry[0].name} have no height; nothing is known above them",
-            ),
+            Finding.of("tree-height-unknown", count=blank, of=len(woods), file=entry[0].name),
         )
     return Canopy(height, entry[0].name, cautions)

@@ -8,10 +8,9 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from diproute.constants import CELL_AT_MOST_M, CELLS_AT_MOST
+from diproute.constants import CELL_AT_MOST_M, CELLS_AT_MOST, COARSE_ELEVATION_M
 from diproute.physics.geodesy import LocalFrame
-from diproute.records import Finding, Grid
-from diproute.units import show
+from diproute.records import F64, Finding, Grid
 
 if TYPE_CHECKING:
     from affine import Affine
@@ -96,21 +95,9 @@ def lay_grid(frame: LocalFrame, box: Box, native_m: float) -> tuple[Grid, tuple[
     rows, cols = math.ceil((top - bottom) / cell), math.ceil((right - left) / cell)
     cautions = []
     if cell > finest:
-        cautions.append(
-            Finding(
-                "grid-coarsened",
-                f"the area is too large for {finest:g} m cells; it is worked out on "
-                f"{cell:g} m cells, each as high as its highest part",
-            )
-        )
-    if native_m > 1.5 * CELL_AT_MOST_M.value:
-        cautions.append(
-            Finding(
-                "elevation-coarse",
-                f"the elevation has one height every {show(native_m, 'line', 'metric')}"
-                "; ridges and hollows between are not seen",
-            )
-        )
+        cautions.append(Finding.of("grid-coarsened", wanted_m=finest, cell_m=cell))
+    if native_m > COARSE_ELEVATION_M.value:
+        cautions.append(Finding.of("elevation-coarse", spacing_m=native_m))
     return Grid(frame.lat_deg, frame.lon_deg, float(left), float(top), cell, rows, cols), tuple(cautions)
 
 
@@ -135,15 +122,12 @@ def bounds_of(grid: Grid) -> Box:
 def window_of(grid: Grid, box: Box) -> tuple[slice, slice]:
     """Rows and columns of the cells that a box touches, within the grid; empty slices outside it."""
     left, bottom, right, top = box
-    c0 = min(max(math.floor((left - grid.left_m) / grid.cell_m), 0), grid.cols)
-    c1 = min(max(math.floor((right - grid.left_m) / grid.cell_m) + 1, 0), grid.cols)
-    r0 = min(max(math.floor((grid.top_m - top) / grid.cell_m), 0), grid.rows)
-    r1 = min(max(math.floor((grid.top_m - bottom) / grid.cell_m) + 1, 0), grid.rows)
-    return slice(r0, r1), slice(c0, c1)
+    row, col = grid.rowcol([left, right], [top, bottom])
+    past = np.array([0, 1])  # a slice ends one cell past its last
+    (r0, r1), (c0, c1) = np.clip(row + past, 0, grid.rows), np.clip(col + past, 0, grid.cols)
+    return slice(int(r0), int(r1)), slice(int(c0), int(c1))
 
 
-def centres(grid: Grid, rows: slice, cols: slice) -> tuple[np.ndarray, np.ndarray]:
+def centres(grid: Grid, rows: slice, cols: slice) -> tuple[F64, F64]:
     """X of the columns' and y of the rows' centres [m]."""
-    x = grid.left_m + (np.arange(cols.start, cols.stop) + 0.5) * grid.cell_m
-    y = grid.top_m - (np.arange(rows.start, rows.stop) + 0.5) * grid.cell_m
-    return x, y
+    return grid.xy(np.arange(rows.start, rows.stop), np.arange(cols.start, cols.stop))

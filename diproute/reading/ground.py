@@ -9,13 +9,14 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from diproute.constants import FT_M, HIGHEST_GROUND_M
+from diproute.constants import DEEPEST_GROUND_M, FT_M, GEOID_MOST_M, HIGHEST_GROUND_M
 from diproute.errors import LayerError
 from diproute.physics.geodesy import LocalFrame
 from diproute.reading.grid import Box, Circle, centres
 from diproute.reading.raster import Clean, Raster, apply, box_in, cell_on_ground, lay_on, metres_per_unit, open_raster
 from diproute.reading.vectors import lies_at
 from diproute.records import F32, Finding, Grid, Layers
+from diproute.wording import say
 
 if TYPE_CHECKING:
     import numpy.typing as npt
@@ -23,7 +24,6 @@ if TYPE_CHECKING:
 _KEY: Final = "layers.elevation"
 _NO_DATA_BY_HABIT: Final = (-9999.0, -32767.0, -32768.0)
 _NO_DATA_ABOVE: Final = 1e6
-_DEEPEST_M: Final = -11_500.0
 _COMPASS: Final = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
 
 
@@ -68,9 +68,9 @@ def open_tiles(layers: Layers, frame: LocalFrame, box: Box) -> tuple[tuple[Raste
     rasters = [open_raster(path, frame, _KEY) for path in sorted(layers.elevation)]
     tiles = tuple(raster for raster in rasters if box_in(raster, frame, *box) is not None)
     if not tiles:
-        lie = "; ".join(f"{raster.name} lies at {_lies_at(raster)}" for raster in rasters[:3])
-        corners_lon, corners_lat = frame.to_lonlat(np.array(box[::2]), np.array(box[1::2]))
-        search = lies_at(*(float(v) for pair in zip(corners_lon, corners_lat, strict=True) for v in pair))
+        lie = "; ".join(f"{raster.name} lies at {say(_lies_at(raster))}" for raster in rasters[:3])
+        (west, east), (south, north) = frame.to_lonlat(np.array(box[::2]), np.array(box[1::2]))
+        search = say(lies_at((west, south, east, north)))
         raise LayerError(f"{_KEY}: {lie}; the search is at {search}; give elevation that covers it", where=_KEY)
     return tiles, min(cell_on_ground(tile, frame) for tile in tiles)
 
@@ -101,8 +101,8 @@ def read_elevation(tiles: Sequence[Raster], layers: Layers, frame: LocalFrame, g
         Heights whose unit is doubtful or said twice differently, and files in different vertical datums.
     """
     cautions: list[Finding] = []
-    ground = np.full((grid.rows, grid.cols), np.nan, np.float32)
-    highest = np.full((grid.rows, grid.cols), np.nan, np.float32)
+    ground = np.full(grid.shape, np.nan, np.float32)
+    highest = np.full(grid.shape, np.nan, np.float32)
     for tile in tiles:
         factor = _metres_per_unit(tile, layers)
         best, most = lay_on(tile, frame, grid, _cleaner(factor), best=True)
@@ -110,7 +110,7 @@ def read_elevation(tiles: Sequence[Raster], layers: Layers, frame: LocalFrame, g
         if tallest > HIGHEST_GROUND_M.value:
             raise _doubtful(tile, factor, tallest)
         if factor is None:
-            cautions.append(Finding("elevation-unit-assumed", f"{tile.name} does not say its unit; taken as metres"))
+            cautions.append(Finding.of("elevation-unit-assumed", file=tile.name))
         np.fmax(highest, most, out=highest)
         if best is not None:
             np.fmax(ground, best, out=ground)
@@ -130,7 +130,7 @@ def coverage(known: npt.NDArray[np.bool_], grid: Grid, circles: Sequence[Circle]
     circles
         The search: x, y and radius [m] of each circle.
     what
-        What is missing there, for the sentence.
+        What is missing there: ``"elevation"``, ``"canopy height"``.
 
     Returns
     -------
@@ -153,19 +153,19 @@ def coverage(known: npt.NDArray[np.bool_], grid: Grid, circles: Sequence[Circle]
     octant = np.round(np.arctan2(x[cols] - cx, y[rows] - cy) / (math.pi / 4)).astype(int) % 8
     count = np.bincount(octant, minlength=8)
     worst = [_COMPASS[i] for i in np.argsort(-count, kind="stable") if count[i] >= 0.2 * lost]
-    towards = f", mostly to the {' and '.join(worst[:3])}" if worst else ", all round"
-    share = 100 * lost / total
-    return Finding(
-        "partly-covered",
-        f"{f'{share:.0f}' if share >= 1 else 'under 1'} % of the search has no {what}{towards}; nothing is known there",
-    )
+    towards, second, third = (*worst, None, None, None)[:3]
+    share = float(lost / total)
+    return Finding.of(
+        "partly-covered", what=what, share=share, little=share < 0.01, towards=towards, second=second, third=third,
+        all_round=not worst,
+    )  # fmt: skip
 
 
 def _metres_per_unit(tile: Raster, layers: Layers) -> float | None:
     """Metres in one unit of the file; None when nobody says and metres are assumed."""
     said: float | None = None
     if tile.unit:
-        said = metres_per_unit(tile, _KEY)
+        said = metres_per_unit(tile)
     elif tile.vertical is not None:
         said = float(tile.vertical.axis_info[0].unit_conversion_factor)
     wanted = None if layers.elevation_unit is None else {"m": 1.0, "ft": FT_M.value}[layers.elevation_unit]
@@ -199,7 +199,7 @@ def _cleaner(factor: float | None) -> Clean:
         data[np.isin(data, np.array(_NO_DATA_BY_HABIT, np.float32)) | ~np.isfinite(data)] = np.nan
         if metres != 1.0:
             data *= np.float32(metres)
-        data[(data < _DEEPEST_M) | (data > _NO_DATA_ABOVE)] = np.nan
+        data[(data < DEEPEST_GROUND_M.value) | (data > _NO_DATA_ABOVE)] = np.nan
         return data
 
     return clean
@@ -207,7 +207,7 @@ def _cleaner(factor: float | None) -> Clean:
 
 def _vertical_datum(tiles: Sequence[Raster]) -> tuple[str, list[Finding]]:
     """Name of the vertical datum, or a refusal when the files differ."""
-    names = {_datum_of(tile) for tile in tiles}
+    names = {datum_of(tile) for tile in tiles}
     named = sorted(name for name in names if name is not None)
     if len(named) > 1:
         raise LayerError(
@@ -215,36 +215,26 @@ def _vertical_datum(tiles: Sequence[Raster]) -> tuple[str, list[Finding]]:
         )
     cautions = []
     if not named:
-        cautions.append(
-            Finding("vertical-datum-unknown", "the elevation does not say its vertical datum; taken as above sea level")
-        )
+        cautions.append(Finding.of("vertical-datum-unknown", taken_as=None))
     elif None in names:
-        cautions.append(
-            Finding(
-                "vertical-datum-unknown", f"some elevation files do not say their vertical datum; taken as {named[0]}"
-            )
-        )
+        cautions.append(Finding.of("vertical-datum-unknown", taken_as=named[0]))
     if named and any(tile.ellipsoidal for tile in tiles):
-        cautions.append(
-            Finding(
-                "heights-above-ellipsoid",
-                f"heights are above the ellipsoid ({named[0]}), which can stray from sea level by up to 100 m",
-            )
-        )
+        cautions.append(Finding.of("heights-above-ellipsoid", datum=named[0], most_m=GEOID_MOST_M.value))
     return (named[0] if named else "not stated"), cautions
 
 
-def _datum_of(tile: Raster) -> str | None:
+def datum_of(tile: Raster) -> str | None:
+    """Name of a file's vertical datum; None when it does not say."""
     if tile.vertical is not None:
         name = str(tile.vertical.name)
         return name.split(" (")[0]
     return f"height above the ellipsoid of {tile.crs.name}" if tile.ellipsoidal else None
 
 
-def _lies_at(raster: Raster) -> str:
+def _lies_at(raster: Raster) -> Finding:
     from pyproj import Transformer
 
     width, height = raster.width, raster.height
     corners = apply(raster.transform, np.array([0, width, 0, width]), np.array([0, 0, height, height]))
     lon, lat = Transformer.from_crs(raster.crs, "EPSG:4326", always_xy=True).transform(*corners)
-    return lies_at(float(lon.min()), float(lat.min()), float(lon.max()), float(lat.max()))
+    return lies_at((lon.min(), lat.min(), lon.max(), lat.max()))

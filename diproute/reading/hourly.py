@@ -7,17 +7,18 @@ from datetime import datetime
 from pathlib import Path
 from typing import Final, get_args
 
+from diproute.constants import LEAST_QNH_PA, LEAST_TEMPERATURE_K, MOST_QNH_PA, MOST_TEMPERATURE_K, MOST_WIND_M_S
 from diproute.errors import QuantityError, WeatherError
 from diproute.records import Air, HourlyWeather, Wind
 from diproute.units import UNITS, Kind, parse
 
 # column -> what it measures, whether it must be there, lowest, highest [SI]
 _COLUMNS: Final[dict[str, tuple[Kind, bool, float, float]]] = {
-    "temperature": ("temperature", True, 213.15, 333.15),
-    "qnh": ("pressure", True, 87000.0, 108500.0),
+    "temperature": ("temperature", True, LEAST_TEMPERATURE_K.value, MOST_TEMPERATURE_K.value),
+    "qnh": ("pressure", True, LEAST_QNH_PA.value, MOST_QNH_PA.value),
     "wind_from": ("direction", True, 0.0, 360.0),
-    "wind": ("speed", True, 0.0, 78.0),
-    "gust": ("speed", False, 0.0, 78.0),
+    "wind": ("speed", True, 0.0, MOST_WIND_M_S.value),
+    "gust": ("speed", False, 0.0, MOST_WIND_M_S.value),
     "dew_point": ("temperature", False, 183.15, 313.15),
 }
 assert all(kind in get_args(Kind) for kind, *_ in _COLUMNS.values())

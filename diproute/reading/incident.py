@@ -201,12 +201,12 @@ def _weather(told: schema.WeatherTable, when: datetime, files: _Files) -> Weathe
     assert told.qnh is not None
     air = Air(told.temperature, told.measured_at, told.qnh, told.dew_point, told.lapse)
     if isinstance(told.wind, list):
-        levels = told.wind
+        winds = [level.told for level in told.wind]
         wind = Wind(
-            tuple(level.altitude for level in levels),
-            tuple(level.from_ for level in levels),
-            tuple(level.speed for level in levels),
-            max((level.gust for level in levels if level.gust is not None), default=None),
+            tuple(level.altitude for level in told.wind),
+            tuple(one.from_deg for one in winds),
+            tuple(one.speed_m_s for one in winds),
+            max((one.gust_m_s for one in winds if one.gust_m_s is not None), default=None),
         )
     else:
         assert told.wind is not None

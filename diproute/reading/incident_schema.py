@@ -7,16 +7,24 @@ import math
 import re
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Annotated, Any, Literal, Self
+from typing import Annotated, Any, Final, Literal, Self
 
 from pydantic import Discriminator, Field, Tag, model_validator
 
+from diproute.constants import LEAST_QNH_PA, LEAST_TEMPERATURE_K, MOST_QNH_PA, MOST_TEMPERATURE_K
 from diproute.errors import QuantityError
 from diproute.reading.schema import HERE, Moment, Place, Quantity, Reader, Table, WrongKeyError
 
 Height = Annotated[float, Quantity("length", "-500 m", "9000 m")]
-Temperature = Annotated[float, Quantity("temperature", "-60 degC", "60 degC")]
-Pressure = Annotated[float, Quantity("pressure", "870 hPa", "1085 hPa")]
+Temperature = Annotated[
+    float,
+    Quantity(
+        "temperature", f"{LEAST_TEMPERATURE_K.value - 273.15:g} degC", f"{MOST_TEMPERATURE_K.value - 273.15:g} degC"
+    ),
+]
+Pressure = Annotated[
+    float, Quantity("pressure", f"{LEAST_QNH_PA.value / 100:g} hPa", f"{MOST_QNH_PA.value / 100:g} hPa")
+]
 Direction = Annotated[float, Quantity("direction", "0 deg", "360 deg")]
 WindSpeed = Annotated[float, Quantity("speed", "0 kt", "150 kt")]
 Time = Annotated[float, Quantity("time", "0 s", "24 h")]
@@ -75,39 +83,85 @@ class WindText:
 
 
 class WindReader(Reader):
-    """``"240 deg 12 kt"``, with ``gust 20 kt`` behind it or not."""
+    """``"240 deg 12 kt"`` (with ``gust 20 kt`` or not), ``"280/8"``, ``"28008G15KT"`` as in a METAR, or ``"calm"``."""
 
-    example = 'write it like "240 deg 12 kt" or "240 deg 12 kt gust 20 kt"'
-    _shape = re.compile(r"\s*(\S+\s*deg)\s+(\S+\s*[a-z/]+)(?:\s+gust\s+(\S+\s*[a-z/]+))?\s*\Z")
+    example = (
+        'write it like "240 deg 12 kt" or "240 deg 12 kt gust 20 kt", or short like "280/8", "28008G15KT" or "calm"'
+    )
+    _written = re.compile(r"(\S+\s*deg)\s+(\S+\s*[a-z/]+)(?:\s+gust\s+(\S+\s*[a-z/]+))?\Z")
+    _short = re.compile(r"(\d{3})\s*/\s*(\d{1,3})(?:\s*G\s*(\d{1,3}))?(?:\s*KT)?\Z", re.IGNORECASE)  # knots
+    _report = re.compile(r"(\d{3})(\d{2})(?:G(\d{2}))?(KT|MPS)\Z", re.IGNORECASE)
     _direction, _speed = Quantity("direction", "0 deg", "360 deg"), Quantity("speed", "0 kt", "150 kt")
 
     def read(self, value: object) -> WindText:
         """Read one wind, from true."""
-        match = self._shape.match(value) if isinstance(value, str) else None
-        if match is None:
+        parts = self._parts(value.strip()) if isinstance(value, str) else None
+        if parts is None:
             raise QuantityError(f"{HERE}: cannot read {value!r} as a wind; {self.example}", where=HERE, got=value)
-        direction, speed = self._direction.read(match[1]), self._speed.read(match[2])
-        gust = self._speed.read(match[3]) if match[3] else None
+        direction, speed = self._direction.read(parts[0]), self._speed.read(parts[1])
+        gust = None if parts[2] is None else self._speed.read(parts[2])
         assert direction is not None
         assert speed is not None
         if gust is not None and gust < speed:
             raise QuantityError(f'{HERE}: the gust of "{value}" is below its steady wind', where=HERE, got=value)
         return WindText(direction, speed, gust)
 
+    def _parts(self, text: str) -> tuple[str, str, str | None] | None:
+        """Direction, speed and gust as quantities with their units; None when it is no wind."""
+        if text.lower() == "calm":
+            return "0 deg", "0 kt", None
+        if text.upper().startswith("VRB"):
+            raise QuantityError(
+                f'{HERE}: "{text}" has no direction to plan with; give the wind you expect, or "calm"',
+                where=HERE,
+                got=text,
+            )
+        if (written := self._written.match(text)) is not None:
+            return written[1], written[2], written[3]
+        match = self._short.match(text) or self._report.match(text)
+        if match is None:
+            return None
+        unit = "m/s" if text.upper().endswith("MPS") else "kt"
+        return f"{match[1]} deg", f"{match[2]} {unit}", f"{match[3]} {unit}" if match[3] else None
+
+
+_LEVEL: Final = {
+    "from": 'write it like "240 deg", or give wind = "240 deg 12 kt"',
+    "speed": 'write it like "12 kt"',
+}
+
 
 class WindLevel(Table):
-    """One level of a wind table."""
+    """One level of a wind table: ``from`` and ``speed``, or ``wind`` in one text."""
 
     altitude: Height
-    from_: Direction = Field(alias="from")
-    speed: WindSpeed
+    from_: Direction | None = Field(default=None, alias="from")
+    speed: WindSpeed | None = None
     gust: WindSpeed | None = None
+    wind: Annotated[WindText | None, WindReader()] = None
 
     @model_validator(mode="after")
-    def _gust_above(self) -> Self:
-        if self.gust is not None and self.gust < self.speed:
+    def _one_wind(self) -> Self:
+        if self.wind is not None:
+            for key, value in (("from", self.from_), ("speed", self.speed), ("gust", self.gust)):
+                if value is not None:
+                    raise WrongKeyError(key, 'cannot stand beside "wind", which brings its own; remove one of them')
+            return self
+        for key, value in (("from", self.from_), ("speed", self.speed)):
+            if value is None:
+                raise WrongKeyError(key, f"missing; {_LEVEL[key]}")
+        if self.gust is not None and self.speed is not None and self.gust < self.speed:
             raise WrongKeyError("gust", "the gust is below the steady wind of its level; check both")
         return self
+
+    @property
+    def told(self) -> WindText:
+        """The wind of the level, whichever way it is given."""
+        if self.wind is not None:
+            return self.wind
+        assert self.from_ is not None
+        assert self.speed is not None
+        return WindText(self.from_, self.speed, self.gust)
 
 
 def _wind_branch(value: Any) -> str:

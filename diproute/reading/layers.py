@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Final
 
@@ -17,11 +17,25 @@ from diproute.reading.avoid import read_avoid
 from diproute.reading.canopy import read_canopy
 from diproute.reading.grid import Circle, bounds_of, box_round, lay_grid, middle
 from diproute.reading.ground import Elevation, coverage, open_tiles, read_elevation
+from diproute.reading.layer_sources import Files, list_sources
 from diproute.reading.obstacles import read_obstacles
 from diproute.reading.raising import raise_top
 from diproute.reading.vectors import middle_of, read_features
 from diproute.reading.water import read_waters, with_levels
-from diproute.records import F64, AvoidArea, Drop, Finding, Grid, Ground, Incident, LeftOut, Obstacle, WaterBody
+from diproute.records import (
+    F32,
+    F64,
+    AvoidArea,
+    Drop,
+    Finding,
+    Grid,
+    Ground,
+    Incident,
+    Layers,
+    LeftOut,
+    Obstacle,
+    WaterBody,
+)
 
 _STEP_M: Final = 50.0  # along a drop line
 _MOST_CIRCLES: Final = 60  # of the search round a long drop line
@@ -50,13 +64,16 @@ class Opened:
     cautions: tuple[Finding, ...]  # of all the layers, those of the ground included
 
 
-def open_layers(incident: Incident) -> Opened:
+def open_layers(incident: Incident, files: Files | None = None) -> Opened:
     """Read an incident's layers onto one working grid.
 
     Parameters
     ----------
     incident
         The incident: its layers, drops, base, search and limits are looked at.
+    files
+        Where the incident file lies, for the names in the table of sources, and the file of its weather; None: not
+        known.
 
     Returns
     -------
@@ -71,79 +88,88 @@ def open_layers(incident: Incident) -> Opened:
     layers = incident.layers
     frame, drops = _place_drops(incident.drops)
     search = _search(drops, incident.search.radius_m)
-    reach = incident.limits.corridor_length_m + EXTENT_MARGIN_M.value
-    looked_at = [(x, y, radius + reach) for x, y, radius in search]
-    if incident.base is not None:
-        x, y = frame.to_xy(incident.base.lon_deg, incident.base.lat_deg)
-        looked_at.append((float(x), float(y), BASE_MARGIN_M.value))
     tiles, native_m = open_tiles(layers, frame, box_round(search))
-    grid, cautions = lay_grid(frame, box_round(looked_at), native_m)
+    grid, coarse = lay_grid(frame, box_round(_looked_at(incident, frame, search)), native_m)
     elevation = read_elevation(tiles, layers, frame, grid)
     if not np.isfinite(elevation.ground).any():
         raise LayerError(
             "layers.elevation: nothing is known of the ground here; the files hold no data round the drops",
             where="layers.elevation",
         )
-    waters, left_out, said = read_waters(layers.water, frame, grid)
+    waters, left_out, of_waters = read_waters(layers.water, frame, grid)
     waters = with_levels(waters, elevation.ground, grid)
     obstacles, of_obstacles = read_obstacles(layers.obstacles, frame, grid, incident.when.date())
     if not layers.obstacles:
-        of_obstacles = (Finding("no-obstacle-layer", "no obstacle layer is given: wires and towers are not known"),)
-    search = search[:: math.ceil(len(search) / _MOST_CIRCLES)]
-    missing = coverage(np.isfinite(elevation.ground), grid, search, "elevation")
-    cautions = (*cautions, *elevation.cautions, *of_obstacles, *((missing,) if missing else ()))
-    open_water = [water.polygon for water in waters]
-    ground = _ground(incident, frame, grid, elevation, obstacles, open_water, search, cautions)
+        of_obstacles = (Finding.of("no-obstacle-layer"),)
+    circles = search[:: math.ceil(len(search) / _MOST_CIRCLES)]
+    missing = coverage(np.isfinite(elevation.ground), grid, circles, "elevation")
+    trees = _trees(layers, frame, grid, [water.polygon for water in waters])
+    of_trees = trees.cautions
+    if trees.height is not None and (bare := coverage(np.isfinite(trees.height), grid, circles, "canopy height")):
+        of_trees = (*of_trees, bare)
+    ground = _ground(layers, grid, elevation, trees, obstacles)
+    cautions = (
+        *coarse, *elevation.cautions, *of_obstacles, *((missing,) if missing else ()), *of_trees, *ground.cautions,
+    )  # fmt: skip
+    ground = replace(ground, cautions=cautions, layers=list_sources(layers, tiles, incident.drops, files or Files()))
     avoid, of_avoid = read_avoid(layers.avoid, frame, bounds_of(grid))
     places = _unknown_places(ground, incident, frame, drops)
-    return Opened(frame, ground, waters, left_out, avoid, drops, (*ground.cautions, *said, *of_avoid, *places))
+    return Opened(frame, ground, waters, left_out, avoid, drops, (*cautions, *of_waters, *of_avoid, *places))
 
 
-def _ground(
-    incident: Incident, frame: LocalFrame, grid: Grid, elevation: Elevation, obstacles: tuple[Obstacle, ...],
-    open_water: Sequence[Any], search: Sequence[Circle], cautions: tuple[Finding, ...],
-) -> Ground:  # fmt: skip
-    layers = incident.layers
-    top = elevation.highest.copy()
-    cause = np.zeros(top.shape, np.uint16)
-    sources, errors, canopy_known = elevation.sources, [layers.elevation_error_m], False
+def _looked_at(incident: Incident, frame: LocalFrame, search: Sequence[Circle]) -> list[Circle]:
+    """Circles that the grid must hold: the search with the corridors beyond it, and the base."""
+    reach = incident.limits.corridor_length_m + EXTENT_MARGIN_M.value
+    looked_at = [(x, y, radius + reach) for x, y, radius in search]
+    if incident.base is not None:
+        x, y = frame.to_xy(incident.base.lon_deg, incident.base.lat_deg)
+        looked_at.append((float(x), float(y), BASE_MARGIN_M.value))
+    return looked_at
+
+
+@dataclass(frozen=True, slots=True)
+class _Trees:
+    """What is known of the trees."""
+
+    height: F32 | None  # above ground [m]; None: no layer adds any
+    known: bool  # also where a surface model holds them
+    sources: tuple[str, ...]
+    cautions: tuple[Finding, ...]
+
+
+def _trees(layers: Layers, frame: LocalFrame, grid: Grid, open_water: Sequence[Any]) -> _Trees:
     if layers.elevation_is == "surface":
-        cautions = (
-            *cautions,
-            Finding(
-                "bare-earth-unknown",
-                "the elevation is a surface model: treetops and roofs are in it, the bare earth is not known",
-            ),
-        )
-        canopy_known = True
-        if layers.canopy is not None:
-            cautions = (
-                *cautions,
-                Finding("canopy-ignored", "trees are in the surface model already; the canopy is not added again"),
-            )
-    elif layers.canopy is None:
-        cautions = (*cautions, Finding("trees-unknown", "no canopy layer is given: trees are not known"))
-    else:
-        canopy = read_canopy(layers.canopy, frame, grid, open_water)
-        cause[canopy.height > 0] = 1
-        top += canopy.height
-        missing = coverage(np.isfinite(canopy.height), grid, search, "canopy height")
-        cautions = (*cautions, *canopy.cautions, *((missing,) if missing else ()))
-        sources, errors, canopy_known = (*sources, canopy.source), [*errors, layers.canopy_error_m], True
-    cautions = (*cautions, *raise_top(top, cause, elevation.highest, obstacles, grid))
+        ignored = () if layers.canopy is None else (Finding.of("canopy-ignored"),)
+        return _Trees(None, True, (), (Finding.of("bare-earth-unknown"), *ignored))
+    if layers.canopy is None:
+        return _Trees(None, False, (), (Finding.of("trees-unknown", lower_bound=False),))
+    canopy = read_canopy(layers.canopy, frame, grid, open_water)
+    return _Trees(canopy.height, True, (canopy.source,), canopy.cautions)
+
+
+def _ground(layers: Layers, grid: Grid, elevation: Elevation, trees: _Trees, obstacles: tuple[Obstacle, ...]) -> Ground:
+    """Put trees and obstacles onto the elevation; the cautions are those of the raising alone."""
+    top = elevation.highest.copy()
+    cause = np.zeros(grid.shape, np.uint16)
+    errors = [layers.elevation_error_m]
+    if trees.height is not None:
+        cause[trees.height > 0] = 1
+        top += trees.height
+        errors.append(layers.canopy_error_m)
+    raised = raise_top(top, cause, elevation.highest, obstacles, grid)
     known = [error for error in errors if error is not None]
     return Ground(
-        grid,
-        elevation.ground,
-        top,
-        cause,
-        obstacles,
-        elevation.vertical_datum,
-        math.hypot(*known) if known else None,
-        layers.elevation_is,
-        canopy_known,
-        (*sources, *sorted({o.source for o in obstacles})),
-        cautions,
+        grid=grid,
+        ground=elevation.ground,
+        top=top,
+        cause=cause,
+        obstacles=obstacles,
+        vertical_datum=elevation.vertical_datum,
+        vertical_error_m=math.hypot(*known) if known else None,
+        elevation_is=layers.elevation_is,
+        canopy_known=trees.known,
+        sources=(*elevation.sources, *trees.sources, *sorted({o.source for o in obstacles})),
+        cautions=raised,
     )
 
 
@@ -196,15 +222,14 @@ def _unknown_places(
     ground: Ground, incident: Incident, frame: LocalFrame, drops: Sequence[DropPlace]
 ) -> tuple[Finding, ...]:
     """Say which of the drops and the base lie where the ground is not known."""
-    named = [(f"drop {drop.name!r}", drop.x_m, drop.y_m) for drop in drops]
+    named: list[tuple[str | None, F64, F64]] = [(drop.name, drop.x_m, drop.y_m) for drop in drops]
     if incident.base is not None:
         x, y = frame.to_xy(incident.base.lon_deg, incident.base.lat_deg)
-        named.append(("the base", np.array([x]), np.array([y])))
-    grid = ground.grid
+        named.append((None, np.array([x]), np.array([y])))
     findings = []
     for name, x, y in named:
-        row = np.clip(((grid.top_m - y) / grid.cell_m).astype(int), 0, grid.rows - 1)
-        col = np.clip(((x - grid.left_m) / grid.cell_m).astype(int), 0, grid.cols - 1)
-        if not np.isfinite(ground.ground[row, col]).all():
-            findings.append(Finding("place-unknown", f"{name} lies where the ground is not known"))
+        row, col = ground.grid.rowcol(x, y)
+        held = ground.grid.holds(row, col)
+        if not held.all() or not np.isfinite(ground.ground[row, col]).all():
+            findings.append(Finding.of("place-unknown", drop=name))
     return tuple(findings)

@@ -8,7 +8,14 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
 
-from diproute.constants import INHG_PA
+from diproute.constants import (
+    INHG_PA,
+    LEAST_QNH_PA,
+    LEAST_TEMPERATURE_K,
+    MOST_QNH_PA,
+    MOST_TEMPERATURE_K,
+    QNH_DISAGREE_PA,
+)
 from diproute.errors import WeatherError
 from diproute.reading.report import PARSER_SLIPS, ReportWind, as_report_wind, check_winds, day_and_time
 
@@ -16,7 +23,6 @@ _END_OF_BODY: Final = ("RMK", "TEMPO", "BECMG", "NOSIG", "INTER")
 _TEMPERATURE: Final = re.compile(r"(M?\d{2})/(M?\d{2}|//|XX)?")
 _TENTHS: Final = re.compile(r"T([01])(\d{3})(?:([01])(\d{3}))?")
 _QNH: Final = re.compile(r"Q(\d{4})|A(\d{4})")
-_QNH_RANGE_PA: Final = (87000.0, 108500.0)
 _HOW: Final = "leave the report out and give temperature, measured_at, qnh and wind instead"
 
 
@@ -116,7 +122,7 @@ def _temperatures(body: Sequence[str], remarks: Sequence[str], where: str) -> tu
         dew_point = fine[1] if fine[1] is not None else from_body[1]
     if temperature is None:
         raise WeatherError(f"{where}: no temperature in the report; {_HOW}", where=where)
-    if not -60 <= temperature <= 60:
+    if not LEAST_TEMPERATURE_K.value <= temperature + 273.15 <= MOST_TEMPERATURE_K.value:
         raise WeatherError(
             f"{where}: a temperature of {temperature:g} degC is not possible; check the report", where=where
         )
@@ -147,8 +153,8 @@ def _qnh(body: Sequence[str], where: str) -> float:
             found.append(int(match[1]) * 100.0 if match[1] else int(match[2]) / 100 * INHG_PA.value)
     if not found:
         raise WeatherError(f"{where}: no QNH in the report (a group like Q1013 or A2992); {_HOW}", where=where)
-    if max(found) - min(found) > 200:
+    if max(found) - min(found) > QNH_DISAGREE_PA.value:
         raise WeatherError(f"{where}: two altimeter settings that disagree; check the report", where=where)
-    if not _QNH_RANGE_PA[0] <= min(found) <= max(found) <= _QNH_RANGE_PA[1]:
+    if not LEAST_QNH_PA.value <= min(found) <= max(found) <= MOST_QNH_PA.value:
         raise WeatherError(f"{where}: a QNH of {found[0] / 100:.0f} hPa is not possible; check the report", where=where)
     return min(found)

@@ -7,6 +7,7 @@ read with the present columns its height above sea level would pass for its heig
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
@@ -14,6 +15,7 @@ from typing import Final
 
 from diproute.constants import FT_M, NM_M
 from diproute.errors import LayerError
+from diproute.reading.doors import check_there
 
 _FT: Final = FT_M.value
 # accuracy codes: the read-me, as restated by public parsers
@@ -26,6 +28,7 @@ VERTICAL_M: Final[dict[str, float | None]] = {
     "H": 1000 * _FT, "I": None,
 }  # fmt: skip
 
+_HEAD_LINES: Final = 20
 _RECORD: Final = re.compile(
     r"(?P<oas>.{2}-.{6}) (?P<verified>[OU]) .{2} .{2} .{16} "
     r"(?P<lat>[ \d]\d [ \d]\d [ \d]\d\.\d\d[NS]) (?P<lon>[ \d]{2}\d [ \d]\d [ \d]\d\.\d\d[EW]) "
@@ -84,12 +87,10 @@ def read_obstacle_file(path: Path, west: float, south: float, east: float, north
     LayerError
         A file that is not there, the layout of before 2018, or a record that does not fit: the line, and what to do.
     """
-    if not path.exists():
-        raise LayerError(f"layers.obstacles: there is no file {path.name}; give its path relative to the incident file",
-                         where="layers.obstacles")  # fmt: skip
+    check_there(path, "layers.obstacles")
     lines = path.read_text(encoding="latin-1").splitlines()
-    start = next((i + 1 for i, line in enumerate(lines[:20]) if line.startswith("-----")), 0)
-    current = next((found for line in lines[:start] if (found := _CURRENCY.search(line))), None)
+    start = _start(lines)
+    current = _current(lines[:start])
     kept: list[FiledObstacle] = []
     for i, line in enumerate(lines[start:], start=start + 1):
         if not line.strip() or (start == 0 and _CURRENCY.search(line)):
@@ -100,8 +101,28 @@ def read_obstacle_file(path: Path, west: float, south: float, east: float, north
             raise _misfit(path, i, line) from None
         if south <= lat <= north and west <= lon <= east:
             kept.append(_record(path, i, line, lat, lon))
-    month, day, year = (int(part) for part in current.groups()) if current else (0, 0, 0)
-    return ObstacleFile(date(2000 + year, month, day) if current else None, tuple(kept))
+    return ObstacleFile(current, tuple(kept))
+
+
+def currency(path: Path) -> date | None:
+    """Date up to which an obstacle file says that it is current; None when it does not say."""
+    with path.open(encoding="latin-1") as file:
+        head = [line for line, _ in zip(file, range(_HEAD_LINES), strict=False)]
+    start = _start(head)
+    return _current(head[:start])
+
+
+def _start(lines: Sequence[str]) -> int:
+    """Find the first record's line, counted from 0."""
+    return next((i + 1 for i, line in enumerate(lines[:_HEAD_LINES]) if line.startswith("-----")), 0)
+
+
+def _current(head: Sequence[str]) -> date | None:
+    found = next((found for line in head if (found := _CURRENCY.search(line))), None)
+    if found is None:
+        return None
+    month, day, year = (int(part) for part in found.groups())
+    return date(2000 + year, month, day)
 
 
 def _record(path: Path, number: int, line: str, lat: float, lon: float) -> FiledObstacle:

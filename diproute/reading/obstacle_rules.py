@@ -98,7 +98,8 @@ class Named:
 class Hidden:
     """Something that does not stand up, or stands no longer."""
 
-    because: str
+    code: str  # of the finding
+    state: str | None = None  # "demolished", …
 
 
 def name_obstacle(tags: Tags, dimension: int, *, osm: bool) -> Named | Hidden | None:
@@ -121,8 +122,8 @@ def name_obstacle(tags: Tags, dimension: int, *, osm: bool) -> Named | Hidden | 
     kind = _osm_kind(tags, dimension) if osm else _plain_kind(tags, dimension)
     if kind is None:
         return None
-    if (because := _hidden(tags, kind)) is not None:
-        return Hidden(because)
+    if (hidden := _hidden(tags, kind)) is not None:
+        return hidden
     given = _height(tags, kind)
     words = _words(tags, kind)
     if given is not None and given > 0:
@@ -179,19 +180,19 @@ def kind_of(said: str) -> str | None:
     return next((kind for kind in tries if kind in ASSUMED_HEIGHT_M), None)
 
 
-def _hidden(tags: Tags, kind: str) -> str | None:
+def _hidden(tags: Tags, kind: str) -> Hidden | None:
     if at.word(tags, "power") == "cable" or at.word(tags, "location") in (
         "underground",
         "underwater",
         "kiosk",
         "indoor",
     ):
-        return "under ground or under water" if kind in WIRES else None
+        return Hidden("obstacle-underground") if kind in WIRES else None
     if kind in SPANS | {"railway contact line"} and at.yes(tags, "tunnel"):
-        return "in a tunnel"
+        return Hidden("obstacle-in-tunnel")
     for state in ("demolished", "removed", "dismantled"):
         if at.yes(tags, state):
-            return state
+            return Hidden("obstacle-gone", state)
     return None
 
 

@@ -62,11 +62,11 @@ def read_obstacles(
 def _from_features(entry: Entry, frame: LocalFrame, grid: Grid) -> tuple[list[Obstacle], tuple[Finding, ...]]:
     features, cautions = read_features(entry, frame, bounds_of(grid), _KEY)
     found: list[Obstacle] = []
-    hidden: Counter[str] = Counter()
+    hidden: Counter[Hidden] = Counter()
     for feature in features:
         named = name_obstacle(feature.tags, _dimension(feature), osm=feature.osm)
         if isinstance(named, Hidden):
-            hidden[named.because] += 1
+            hidden[named] += 1
         elif named is not None:
             found.append(
                 Obstacle(
@@ -83,8 +83,11 @@ def _from_features(entry: Entry, frame: LocalFrame, grid: Grid) -> tuple[list[Ob
                 )
             )
     if hidden:
-        words = ", ".join(f"{count} {because}" for because, count in sorted(hidden.items()))
-        cautions = (*cautions, Finding("obstacles-left-out", f"{entry[0].name}: left out {words}"))
+        left = tuple(
+            Finding.of(what.code, count=hidden[what], state=what.state, filed=False)
+            for what in sorted(hidden, key=lambda what: (what.code, what.state or ""))
+        )
+        cautions = (*cautions, Finding.of("obstacles-left-out", file=entry[0].name, left=left))
     return found, cautions
 
 
@@ -96,20 +99,23 @@ def _from_file(entry: Entry, frame: LocalFrame, grid: Grid, today: date) -> tupl
     standing = [record for record in file.obstacles if not record.dismantled]
     cautions = []
     if (gone := len(file.obstacles) - len(standing)) > 0:
-        cautions.append(Finding("obstacles-left-out", f"{name}: left out {gone} filed as dismantled"))
+        filed = Finding.of("obstacle-gone", count=gone, state="dismantled", filed=True)
+        cautions.append(Finding.of("obstacles-left-out", file=name, left=(filed,)))
     if file.current is None:
-        cautions.append(Finding("obstacle-file-undated", f"{name} does not say how current it is"))
+        cautions.append(Finding.of("obstacle-file-undated", file=name))
     elif (days := (today - file.current).days) > OBSTACLE_FILE_DAYS.value:
         cautions.append(
-            Finding(
+            Finding.of(
                 "obstacle-file-old",
-                f"{name} is current to {file.current}, {days} days before the plan; a new "
-                f"one comes every {OBSTACLE_FILE_DAYS.value:.0f} days",
+                file=name,
+                current=file.current.isoformat(),
+                days=days,
+                every_days=int(OBSTACLE_FILE_DAYS.value),
             )
         )
     placeless = sum(record.accuracy_m is None for record in standing)
     if placeless:
-        cautions.append(Finding("obstacle-place-unknown", f"{name}: {placeless} obstacles have no known accuracy"))
+        cautions.append(Finding.of("obstacle-place-unknown", file=name, count=placeless))
     return [_filed(record, frame, name) for record in standing], tuple(cautions)
 
 
@@ -169,25 +175,15 @@ def _cautions(obstacles: Sequence[Obstacle]) -> list[Finding]:
     cautions = []
     assumed = [o for o in obstacles if o.height_assumed]
     if assumed:
-        words = ", ".join(f"{kind} {height:.0f} m" for kind, height in sorted({(o.kind, o.height_m) for o in assumed}))
-        cautions.append(
-            Finding(
-                "obstacle-height-assumed",
-                f"{len(assumed)} of {len(obstacles)} obstacles have no height; assumed: {words}",
-            )
+        taken = tuple(
+            Finding.of("assumed-height", kind=kind, height_m=height)
+            for kind, height in sorted({(o.kind, o.height_m) for o in assumed})
         )
+        cautions.append(Finding.of("obstacle-height-assumed", count=len(assumed), of=len(obstacles), assumed=taken))
     if strange := sum(o.kind == "obstacle" for o in obstacles):
-        cautions.append(Finding("obstacle-kind-unknown", f"{strange} obstacles are of a kind that is not known"))
+        cautions.append(Finding.of("obstacle-kind-unknown", count=strange))
     if unverified := sum(o.verified is False for o in obstacles):
-        cautions.append(
-            Finding("obstacle-unverified", f"{unverified} obstacles are not verified: place and height are unreliable")
-        )
+        cautions.append(Finding.of("obstacle-unverified", count=unverified))
     if lone := sum(o.kind == "catenary" and o.geometry.geom_type == "Point" for o in obstacles):
-        cautions.append(
-            Finding(
-                "wire-direction-unknown",
-                f"{lone} power lines are filed as one point without direction; "
-                "a disc round it is kept clear, the rest of the line is not known",
-            )
-        )
+        cautions.append(Finding.of("wire-direction-unknown", count=lone))
     return cautions

@@ -12,13 +12,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
 from diproute.constants import CATENARY_REACH_M, POINT_ACCURACY_M, WIRE_HALF_WIDTH_M
 from diproute.errors import LayerError
-from diproute.reading.grid import centres, transform_of, window_of
+from diproute.reading.grid import Box, centres, transform_of, window_of
 from diproute.reading.obstacle_rules import SPANS
 from diproute.records import F32, F64, U16, Finding, Grid, Obstacle
 
@@ -68,12 +69,16 @@ def raise_top(top: F32, cause: U16, terrain: F32, obstacles: Sequence[Obstacle],
         work.add(obstacle, i + 2)
     if not work.hanging:
         return ()
-    return (
-        Finding(
-            "wire-support-unknown",
-            f"{work.hanging} spans have a support where the ground is not known; nothing is known under them",
-        ),
-    )
+    return (Finding.of("wire-support-unknown", count=work.hanging),)
+
+
+@dataclass(frozen=True, slots=True)
+class _Thing:
+    """An obstacle as it is raised."""
+
+    height: float  # above ground [m], its error added
+    stated: float  # above sea level likewise; minus infinity: not stated
+    code: int  # in `Ground.cause`
 
 
 class _Raising:
@@ -82,27 +87,28 @@ class _Raising:
         self.hanging = 0
 
     def add(self, obstacle: Obstacle, code: int) -> None:
-        height = obstacle.height_m + (obstacle.vertical_error_m or 0.0)
-        stated = -math.inf if obstacle.top_m is None else obstacle.top_m + (obstacle.vertical_error_m or 0.0)
+        error = obstacle.vertical_error_m or 0.0
+        stated = -math.inf if obstacle.top_m is None else obstacle.top_m + error
+        thing = _Thing(obstacle.height_m + error, stated, code)
         beside = obstacle.accuracy_m or 0.0
         shapes = getattr(obstacle.geometry, "geoms", (obstacle.geometry,))
         for shape in shapes if shapes[0].geom_type != "Polygon" else (obstacle.geometry,):
             if shape.geom_type == "Point":
-                self._standing(shape, _reach(obstacle, self.grid), height, stated, code)
+                self._standing(shape, _reach(obstacle, self.grid), thing)
             elif shape.geom_type in ("Polygon", "MultiPolygon"):
-                self._covering(shape.buffer(beside) if beside else shape, height, stated, code)
+                self._covering(shape.buffer(beside) if beside else shape, thing)
             elif obstacle.kind in SPANS:
-                self._hanging(shape, max(beside, WIRE_HALF_WIDTH_M.value), height, code)
+                self._hanging(shape, max(beside, WIRE_HALF_WIDTH_M.value), thing)
             else:  # a dam, a wall of trees
-                self._covering(shape.buffer(max(beside, WIRE_HALF_WIDTH_M.value)), height, stated, code)
+                self._covering(shape.buffer(max(beside, WIRE_HALF_WIDTH_M.value)), thing)
 
-    def _standing(self, point: Any, reach: float, height: float, stated: float, code: int) -> None:
-        window = self._window(point.x, point.y, point.x, point.y, reach)
+    def _standing(self, point: Any, reach: float, thing: _Thing) -> None:
+        window = self._window(point.bounds, reach)
         x, y = centres(self.grid, *window)
         near = (x[None, :] - point.x) ** 2 + (y[:, None] - point.y) ** 2 <= (reach + self._slack()) ** 2
-        self._raise(window, near, np.maximum(self.terrain[window] + height, stated), code)
+        self._raise(window, near, np.maximum(self.terrain[window] + thing.height, thing.stated), thing.code)
 
-    def _covering(self, shape: Any, height: float, stated: float, code: int) -> None:
+    def _covering(self, shape: Any, thing: _Thing) -> None:
         from rasterio.features import rasterize
 
         rows, cols = window_of(self.grid, shape.bounds)
@@ -115,21 +121,25 @@ class _Raising:
             all_touched=True,
             dtype="uint8",
         )
-        self._raise((rows, cols), under == 1, np.maximum(self.terrain[rows, cols] + height, stated), code)
+        self._raise(
+            (rows, cols), under == 1, np.maximum(self.terrain[rows, cols] + thing.height, thing.stated), thing.code
+        )
 
-    def _hanging(self, line: Any, width: float, height: float, code: int) -> None:
+    def _hanging(self, line: Any, width: float, thing: _Thing) -> None:
         points = np.asarray(line.coords)[:, :2]
-        tops = np.array([self._ground_near(x, y, width) + height for x, y in points])
+        tops = np.array([self._ground_near(x, y, width) + thing.height for x, y in points])
         for (x0, y0), (x1, y1), z0, z1 in zip(points, points[1:], tops, tops[1:], strict=False):
-            self.hanging += int(not math.isfinite(z0 + z1) and self._meets(x0, y0, x1, y1, width))
+            self.hanging += int(
+                not math.isfinite(z0 + z1) and self._meets((min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)), width)
+            )
             pieces = max(1, math.ceil(math.hypot(x1 - x0, y1 - y0) / (_PIECE_CELLS * self.grid.cell_m)))
             share = np.linspace(0.0, 1.0, pieces + 1)
             x, y, z = x0 + (x1 - x0) * share, y0 + (y1 - y0) * share, z0 + (z1 - z0) * share
             for k in range(pieces):
-                self._piece(x[k : k + 2], y[k : k + 2], z[k : k + 2], width, height, code)
+                self._piece(x[k : k + 2], y[k : k + 2], z[k : k + 2], width, thing)
 
-    def _piece(self, x: F64, y: F64, z: F64, width: float, height: float, code: int) -> None:
-        window = self._window(x.min(), y.min(), x.max(), y.max(), width)
+    def _piece(self, x: F64, y: F64, z: F64, width: float, thing: _Thing) -> None:
+        window = self._window((x.min(), y.min(), x.max(), y.max()), width)
         cx, cy = centres(self.grid, *window)
         if cx.size == 0 or cy.size == 0:
             return
@@ -144,10 +154,10 @@ class _Raising:
         off2 = (cx[None, :] - x[0] - along * dx) ** 2 + (cy[:, None] - y[0] - along * dy) ** 2
         near = off2 <= (width + self._slack()) ** 2
         hung = z[0] + (z[1] - z[0]) * along
-        self._raise(window, near, np.maximum(hung, self.terrain[window] + height), code)
+        self._raise(window, near, np.maximum(hung, self.terrain[window] + thing.height), thing.code)
         if not math.isfinite(z[0] + z[1]):
             self.top[window][near] = np.nan
-            self.cause[window][near] = code
+            self.cause[window][near] = thing.code
 
     def _raise(self, window: tuple[slice, slice], where: npt.NDArray[np.bool_], value: Any, code: int) -> None:
         part = self.top[window]
@@ -158,19 +168,19 @@ class _Raising:
 
     def _ground_near(self, x: float, y: float, reach: float) -> float:
         """Highest ground on which a support may stand; NaN when some of it is not known."""
-        grid = self.grid
-        if not (grid.left_m <= x < grid.right_m and grid.bottom_m < y <= grid.top_m):
+        if not self.grid.holds(*self.grid.rowcol(x, y)):
             return math.nan
-        window = self._window(x, y, x, y, reach)
-        cx, cy = centres(grid, *window)
+        window = self._window((x, y, x, y), reach)
+        cx, cy = centres(self.grid, *window)
         near = (cx[None, :] - x) ** 2 + (cy[:, None] - y) ** 2 <= (reach + self._slack()) ** 2
         return float(self.terrain[window][near].max())
 
-    def _meets(self, x0: float, y0: float, x1: float, y1: float, width: float) -> bool:
-        rows, cols = self._window(min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1), width)
+    def _meets(self, box: Box, width: float) -> bool:
+        rows, cols = self._window(box, width)
         return bool(rows.start < rows.stop and cols.start < cols.stop)
 
-    def _window(self, left: float, bottom: float, right: float, top: float, reach: float) -> tuple[slice, slice]:
+    def _window(self, box: Box, reach: float) -> tuple[slice, slice]:
+        left, bottom, right, top = box
         reach += self._slack()
         return window_of(self.grid, (left - reach, bottom - reach, right + reach, top + reach))
 

@@ -19,8 +19,10 @@ import numpy as np
 from diproute.constants import FT_M, US_SURVEY_FT_M
 from diproute.errors import LayerError
 from diproute.physics.geodesy import LocalFrame
+from diproute.reading.doors import check_there, damaged, no_crs, not_a
 from diproute.reading.grid import transform_of
 from diproute.records import F32, Grid
+from diproute.threads import threads
 
 _BLOCK_CELLS: Final = 24_000_000  # of a file read at once
 _BLOCK_M: Final = 4000.0  # a straight row this long strays from a parallel by under 1 m up to 70 degrees
@@ -51,16 +53,12 @@ class Raster:
     offset: float
     unit: str
     ellipsoidal: bool  # heights above the ellipsoid, by a three-dimensional reference system
+    key: str  # the incident file's, for messages
 
     @property
     def name(self) -> str:
         """File name for messages."""
         return self.path.name
-
-
-def no_crs(name: str, key: str) -> LayerError:
-    """Refuse a file that does not say where it lies."""
-    return LayerError(f"{key}: {name} names no coordinate reference system; write it into the file", where=key)
 
 
 def open_raster(path: Path, frame: LocalFrame, key: str) -> Raster:
@@ -83,8 +81,7 @@ def open_raster(path: Path, frame: LocalFrame, key: str) -> Raster:
     import rasterio
     from pyproj import CRS
 
-    if not path.exists():
-        raise LayerError(f"{key}: there is no file {path.name}; give its path relative to the incident file", where=key)
+    check_there(path, key)
     try:
         with rasterio.open(path) as file:
             if file.crs is None:
@@ -110,17 +107,20 @@ def open_raster(path: Path, frame: LocalFrame, key: str) -> Raster:
                 float(file.offsets[0]),
                 (file.units[0] or "").strip(),
                 len(parts) == 1 and len(crs.axis_info) == 3,
+                key,
             )
     except rasterio.errors.RasterioIOError as error:
-        raise LayerError(f"{key}: {path.name} is no raster file that GDAL reads: {error}", where=key) from error
+        raise not_a("raster", path, key) from error
 
 
-def metres_per_unit(raster: Raster, key: str) -> float:
+def metres_per_unit(raster: Raster) -> float:
     """Metres in one unit of a file that names its unit; LayerError when it is no length."""
     metres = _METRES.get(raster.unit.lower())
     if metres is None:
         raise LayerError(
-            f"{key}: {raster.name} is in {raster.unit!r}, wanted metres or feet; convert it", where=key, got=raster.unit
+            f"{raster.key}: {raster.name} is in {raster.unit!r}, wanted metres or feet; convert it",
+            where=raster.key,
+            got=raster.unit,
         )
     return metres
 
@@ -186,8 +186,8 @@ def lay_on(raster: Raster, frame: LocalFrame, grid: Grid, clean: Clean, *, best:
     highest : ndarray
         Highest of all file cells touched [m], float32, NaN outside the file and where a hole is touched.
     """
-    likeliest = np.full((grid.rows, grid.cols), np.nan, np.float32) if best else None
-    highest = np.full((grid.rows, grid.cols), np.nan, np.float32)
+    likeliest = np.full(grid.shape, np.nan, np.float32) if best else None
+    highest = np.full(grid.shape, np.nan, np.float32)
     native = cell_on_ground(raster, frame)
     mean = grid.cell_m > _MEAN_FROM * native
     warp = _Warp(raster.crs.to_wkt(), frame.crs.to_wkt())
@@ -224,9 +224,12 @@ def _blocks(grid: Grid, native_m: float) -> Iterator[tuple[slice, slice]]:
 def _read(raster: Raster, window: Any, clean: Clean) -> tuple[F32, Any]:
     import rasterio
 
-    with rasterio.open(raster.path) as file:
-        raw = file.read(1, window=window)
-        known = file.read_masks(1, window=window) > 0
+    try:
+        with rasterio.open(raster.path) as file:
+            raw = file.read(1, window=window)
+            known = file.read_masks(1, window=window) > 0
+    except rasterio.errors.RasterioIOError as error:
+        raise damaged(raster.name, raster.key) from error
     data = raw.astype(np.float32)
     if raster.scale != 1.0 or raster.offset != 0.0:
         data = (data * raster.scale + raster.offset).astype(np.float32)
@@ -248,6 +251,6 @@ class _Warp:
         into = np.full(shape, np.nan, np.float32)
         reproject(
             data, into, src_transform=transform, src_crs=self.from_crs, dst_transform=to, dst_crs=self.to_crs,
-            src_nodata=np.nan, dst_nodata=np.nan, resampling=Resampling[how], num_threads=2,
+            src_nodata=np.nan, dst_nodata=np.nan, resampling=Resampling[how], num_threads=threads(),
         )  # fmt: skip
         return into

@@ -13,13 +13,10 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Any, Final
 
-from diproute.constants import NM_M
+from diproute.constants import NM_M, VARIABLE_WIND_M_S
 from diproute.errors import WeatherError
 from diproute.records import Wind
 
-VARIABLE_LIMIT_M_S: Final = (
-    6 * NM_M.value / 3600
-)  # VRB stands alone up to 6 kt (US coding, as restated in training pages)
 PARSER_SLIPS: Final = (ValueError, IndexError, KeyError, TypeError, AttributeError)
 _LOOKS_LIKE_WIND: Final = re.compile(r"(?!WS)\S*\d\S*(?:KT|MPS|KMH)|(?:VRB|/{3})\S*(?:KT|MPS|KMH)|P\d\S*(?:KT|MPS)")
 _WIND: Final = re.compile(r"(?:\d{3}|VRB)\d{2}(?:G\d{2})?(?:KT|MPS)")
@@ -44,7 +41,7 @@ class ReportWind:
     @property
     def plannable(self) -> bool:
         """False: it blows from no known direction, and hard enough to matter."""
-        return self.from_deg is not None or self.strongest_m_s <= VARIABLE_LIMIT_M_S
+        return self.from_deg is not None or self.strongest_m_s <= VARIABLE_WIND_M_S.value
 
     def as_wind(self, altitude_m: float, gust_m_s: float = 0.0) -> Wind:
         """Give the record, with the stronger of its own gust and another's.

@@ -16,8 +16,8 @@ import numpy as np
 
 from diproute.errors import LayerError
 from diproute.physics.geodesy import LocalFrame
+from diproute.reading.doors import check_there, damaged, no_crs, not_a
 from diproute.reading.grid import Box
-from diproute.reading.raster import no_crs
 from diproute.records import Finding
 
 Entry = tuple[Path, str | None]
@@ -71,35 +71,31 @@ def read_features(
     name = path.name if picked is None else f"{path.name}:{picked}"
     features: list[Feature] = []
     dropped = 0
-    told: list[str] = []
     for layer in _layers(path, picked, key):
-        with warnings.catch_warnings(record=True) as caught:
-            warnings.simplefilter("always")
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore", RuntimeWarning)  # of broken geometry: what it costs is counted below
             table = _read(path, layer, frame, area, key)
-        told += sorted({str(w.message).split(". ")[0] for w in caught if issubclass(w.category, RuntimeWarning)})
         found, lost = _shapes(table, frame, area, name)
         features += found
         dropped += lost
     cautions = []
     if dropped:
-        why = f" ({'; '.join(told)})" if told else ""
-        cautions.append(Finding("features-dropped", f"{name}: {dropped} features had no usable geometry{why}"))
+        cautions.append(Finding.of("features-dropped", file=name, count=dropped))
     if not features and area is not None:
         extent = _extent(entry, key)
-        lie = "it is empty" if extent is None else f"it lies at {lies_at(*extent)}"
-        cautions.append(Finding("layer-empty-here", f"{name} ({key}) holds nothing here; {lie}"))
+        lies = None if extent is None else lies_at(extent)
+        cautions.append(Finding.of("layer-empty-here", file=name, key=key, lies=lies))
     return tuple(features), tuple(cautions)
 
 
 def _layers(path: Path, picked: str | None, key: str) -> tuple[str, ...]:
     import pyogrio
 
-    if not path.exists():
-        raise LayerError(f"{key}: there is no file {path.name}; give its path relative to the incident file", where=key)
+    check_there(path, key)
     try:
         found = [str(name) for name, kind in pyogrio.list_layers(path) if kind is not None or picked == str(name)]
     except pyogrio.errors.DataSourceError as error:
-        raise LayerError(f"{key}: {path.name} is no vector file that GDAL reads: {error}", where=key) from error
+        raise not_a("vector", path, key) from error
     if picked is not None:
         if picked not in found:
             raise LayerError(
@@ -110,10 +106,11 @@ def _layers(path: Path, picked: str | None, key: str) -> tuple[str, ...]:
         return (picked,)
     if set(_OSM_LAYERS) <= set(found):
         return _OSM_LAYERS
+    if not found:
+        raise not_a("vector", path, key)
     if len(found) != 1:
         raise LayerError(
-            f"{key}: {path.name} has {len(found)} layers ({', '.join(found)}); pick one with "
-            f'"{path.name}:{found[0] if found else "layer"}"',
+            f'{key}: {path.name} has {len(found)} layers ({", ".join(found)}); pick one with "{path.name}:{found[0]}"',
             where=key,
         )
     return (found[0],)
@@ -129,7 +126,7 @@ def _read(path: Path, layer: str, frame: LocalFrame, area: Box | None, key: str)
         bbox = None if area is None else _box_in(crs, frame, area, 0.0)
         return pyogrio.read_dataframe(path, layer=layer, bbox=bbox, on_invalid="ignore")
     except pyogrio.errors.DataSourceError as error:
-        raise LayerError(f"{key}: cannot read {path.name}: {error}", where=key) from error
+        raise damaged(path.name, key) from error
 
 
 def _box_in(crs: Any, frame: LocalFrame, area: Box, margin_m: float) -> Box | None:
@@ -238,13 +235,7 @@ def _extent(entry: Entry, key: str) -> Box | None:
     return float(west), float(south), float(east), float(north)
 
 
-def lies_at(west: float, south: float, east: float, north: float) -> str:
-    """Words for a box of longitudes and latitudes [deg]."""
-
-    def lat(value: float) -> str:
-        return f"{abs(value):.3f} {'N' if value >= 0 else 'S'}"
-
-    def lon(value: float) -> str:
-        return f"{abs(value):.3f} {'E' if value >= 0 else 'W'}"
-
-    return f"{lat(south)} to {lat(north)}, {lon(west)} to {lon(east)}"
+def lies_at(box: Box) -> Finding:
+    """Tell where a box of longitudes and latitudes lies: west, south, east and north [deg]."""
+    west, south, east, north = (float(side) for side in box)
+    return Finding.of("lies-at", south_deg=south, north_deg=north, west_deg=west, east_deg=east)

@@ -14,18 +14,25 @@ from typing import Any, Final
 
 import numpy as np
 
-from diproute.constants import LEVEL_SPREAD_M
+from diproute.constants import (
+    LEVEL_KNOWN_SHARE,
+    LEVEL_PERCENTILE,
+    LEVEL_SPREAD_HIGH,
+    LEVEL_SPREAD_LOW,
+    LEVEL_SPREAD_M,
+)
 from diproute.errors import LayerError
 from diproute.physics.geodesy import LocalFrame
 from diproute.reading import attributes as at
 from diproute.reading.grid import bounds_of, transform_of, window_of
 from diproute.reading.vectors import Entry, Feature, read_features
-from diproute.reading.water_rules import Unusable, Usable, judge
+from diproute.reading.water_rules import Unusable, judge
 from diproute.records import F32, Finding, Grid, LeftOut, WaterBody
+from diproute.wording import say
 
 _KEY: Final = "layers.water"
 _NAMES: Final = ("name", "gnis_name", "lake_name", "gnisidlabel", "name:en")
-_LOW, _P10, _P90 = 5.0, 10.0, 90.0  # percentiles of the ground inside
+_PERCENTILES: Final = (LEVEL_PERCENTILE.value, LEVEL_SPREAD_LOW.value, LEVEL_SPREAD_HIGH.value)
 _SLOPES: Final = frozenset({"river", "stream", "canal", "ditch", "drain", "brook", "creek", "riverbank"})
 _LEAST_AREA_M2: Final = 1.0  # slivers left by cutting
 
@@ -38,7 +45,51 @@ class _Key:
     name: str
     salt: bool
     depth_m: float | None
-    unsure: str | None
+    unsure: Finding | None
+
+
+class _Drawn:
+    """The features sorted: areas and lines that are usable water, and what is left out."""
+
+    def __init__(self) -> None:
+        self.areas: dict[_Key, list[Any]] = defaultdict(list)
+        self.lines: dict[_Key, list[Any]] = defaultdict(list)  # lines with a width, as areas
+        self.out: dict[tuple[str, Finding], list[Any]] = defaultdict(list)
+        self.sources: dict[_Key, set[str]] = defaultdict(set)
+
+    def add(self, feature: Feature) -> bool:
+        """Sort one feature; False when it is water that cannot be used because it is drawn as a point."""
+        verdict = judge(feature.tags, osm=feature.osm)
+        if verdict is None:
+            return True
+        name = at.text(feature.tags, *_NAMES)
+        shape = feature.geometry
+        areal = shape.geom_type in ("Polygon", "MultiPolygon")
+        if shape.geom_type in ("Point", "MultiPoint"):
+            return isinstance(verdict, Unusable)
+        width = 0.0 if areal else at.least_length_m(feature.tags, "width", "est_width") or 0.0
+        if isinstance(verdict, Unusable):
+            self.out[name, verdict.why].append(shape)
+        elif areal or width:
+            depth = at.least_length_m(feature.tags, "depth", "water_depth")
+            key = _Key(verdict.kind, name, verdict.salt, depth or None, verdict.unsure)
+            self.sources[key].add(feature.source)
+            (self.areas if areal else self.lines)[key].append(
+                shape if areal else shape.buffer(width / 2, cap_style="flat")
+            )
+        else:
+            self.out[name, Finding.of("line-without-width", kind=verdict.kind)].append(shape)
+        return True
+
+    def left_out(self) -> tuple[LeftOut, ...]:
+        """Give what is left out, by name and reason, whatever the order of files and features."""
+        import shapely
+
+        def order(entry: tuple[str, Finding]) -> tuple[str, ...]:
+            name, why = entry
+            return name, why.code, *(str(value) for _, value in why.items)
+
+        return tuple(LeftOut(*key, shapely.union_all(self.out[key])) for key in sorted(self.out, key=order))
 
 
 def read_waters(
@@ -61,49 +112,37 @@ def read_waters(
     left_out : tuple of LeftOut
         Water that no bucket can use, one entry a name and reason.
     cautions : tuple of Finding
-        What was dropped or lies elsewhere.
+        What was dropped, lies elsewhere, or is drawn as points.
 
     Raises
     ------
     LayerError
         A file that cannot be read, has no reference system, or no water at all in what is looked at.
     """
-    import shapely
-
-    features: list[Feature] = []
+    drawn = _Drawn()
     cautions: list[Finding] = []
     for entry in sorted(entries, key=lambda e: (str(e[0]), e[1] or "")):
-        found, said = read_features(entry, frame, bounds_of(grid), _KEY)
-        features += found
+        features, said = read_features(entry, frame, bounds_of(grid), _KEY)
+        points = sum(not drawn.add(feature) for feature in features)
         cautions += said
-    drawn: dict[_Key, list[Any]] = defaultdict(list)  # areas
-    lines: dict[_Key, list[Any]] = defaultdict(list)  # lines with a width, as areas
-    out: dict[tuple[str, str], list[Any]] = defaultdict(list)
-    sources: dict[_Key, set[str]] = defaultdict(set)
-    for feature in features:
-        verdict = judge(feature.tags, osm=feature.osm)
-        if verdict is None or feature.geometry.geom_type in ("Point", "MultiPoint"):
-            continue
-        name = at.text(feature.tags, *_NAMES)
-        areal = feature.geometry.geom_type in ("Polygon", "MultiPolygon")
-        width = 0.0 if areal else at.length_m(feature.tags, "width", "est_width") or 0.0
-        if isinstance(verdict, Unusable):
-            out[name, verdict.because].append(feature.geometry)
-        elif areal or width:
-            key = _key(feature, name, verdict)
-            sources[key].add(feature.source)
-            (drawn if areal else lines)[key].append(
-                feature.geometry if areal else feature.geometry.buffer(width / 2, cap_style="flat")
-            )
-        else:
-            out[name, f"a {verdict.kind} drawn as a line without a width"].append(feature.geometry)
-    left_out = tuple(LeftOut(*key, shapely.union_all(shapes)) for key, shapes in sorted(out.items()))
-    waters = _bodies(drawn, lines, left_out, sources, grid)
+        if points:
+            cautions.append(Finding.of("water-as-points", file=_name_of(entry), count=points))
+    left_out = drawn.left_out()
+    waters = _bodies(drawn, left_out, grid)
     if not waters and not left_out:
-        told = "; ".join(finding.because for finding in cautions)
-        why = told or "no feature of the water layers is water by its tags" if entries else "no water layer is given"
-        raise LayerError(f"{_KEY}: no water in what is looked at: {why}", where=_KEY)
+        raise _no_water(cautions, asked=bool(entries))
     return waters, left_out, tuple(cautions)
+
+
+def _name_of(entry: Entry) -> str:
+    path, layer = entry
+    return path.name if layer is None else f"{path.name}:{layer}"
+
+
+def _no_water(cautions: Sequence[Finding], *, asked: bool) -> LayerError:
+    told = "; ".join(say(finding) for finding in cautions)
+    why = told or "no feature of the water layers is water by its tags" if asked else "no water layer is given"
+    return LayerError(f"{_KEY}: no water in what is looked at: {why}", where=_KEY)
 
 
 def with_levels(waters: Sequence[WaterBody], ground: F32, grid: Grid) -> tuple[WaterBody, ...]:
@@ -130,47 +169,32 @@ def with_levels(waters: Sequence[WaterBody], ground: F32, grid: Grid) -> tuple[W
     return tuple(_with_level(water, ground, grid) for water in waters)
 
 
-def _key(feature: Feature, name: str, verdict: Usable) -> _Key:
-    depth = at.length_m(feature.tags, "depth", "water_depth")
-    return _Key(verdict.kind, name, verdict.salt, depth or None, verdict.unsure)
-
-
-def _bodies(
-    drawn: dict[_Key, list[Any]], lines: dict[_Key, list[Any]], left_out: Sequence[LeftOut],
-    sources: dict[_Key, set[str]], grid: Grid,
-) -> tuple[WaterBody, ...]:  # fmt: skip
+def _bodies(drawn: _Drawn, left_out: Sequence[LeftOut], grid: Grid) -> tuple[WaterBody, ...]:
+    """Make bodies of what is drawn: joined where it touches, cut where water is left out, by name and place."""
     import shapely
 
-    areas = [shape for shapes in drawn.values() for shape in shapes]
     bounds = shapely.box(*bounds_of(grid))
     foul = shapely.union_all([part for entry in left_out for part in _polygons(entry.geometry)])
-    covered = shapely.union_all(areas)
+    covered = shapely.union_all([shape for shapes in drawn.areas.values() for shape in shapes])
     bodies: list[WaterBody] = []
-    for key in {**drawn, **lines}:
-        merged = shapely.union_all(drawn.get(key, []))
-        if key in lines:  # where an area is drawn as well it is the better one
-            merged = merged.union(shapely.union_all(lines[key]).difference(covered).intersection(bounds))
+    for key in {**drawn.areas, **drawn.lines}:
+        merged = shapely.union_all(drawn.areas.get(key, []))
+        if key in drawn.lines:  # where an area is drawn as well it is the better one
+            merged = merged.union(shapely.union_all(drawn.lines[key]).difference(covered).intersection(bounds))
         whole = merged.area
         merged = shapely.make_valid(merged.difference(foul)) if merged.intersects(foul) else merged
-        cautions = [] if key.unsure is None else [Finding("water-unsure", key.unsure)]
+        cautions = () if key.unsure is None else (key.unsure,)
         if merged.area < whole - _LEAST_AREA_M2:
-            cautions.append(Finding("water-cut", "a part of it is left out"))
-        for part in _polygons(merged):
-            if part.area > _LEAST_AREA_M2:
-                bodies.append(
-                    WaterBody(
-                        "",
-                        key.name,
-                        key.kind,
-                        shapely.normalize(part),
-                        key.salt,
-                        np.nan,
-                        np.nan,
-                        key.depth_m,
-                        ", ".join(sorted(sources[key])),
-                        tuple(cautions),
-                    )
-                )
+            cautions = (*cautions, Finding.of("water-cut"))
+        source = ", ".join(sorted(drawn.sources[key]))
+        bodies += [
+            WaterBody(
+                id="", name=key.name, kind=key.kind, polygon=shapely.normalize(part), salt=key.salt, level_m=np.nan,
+                level_spread_m=np.nan, depth_m=key.depth_m, source=source, cautions=cautions,
+            )
+            for part in _polygons(merged)
+            if part.area > _LEAST_AREA_M2
+        ]  # fmt: skip
     bodies.sort(key=_place)
     return tuple(replace(body, id=f"w{i}") for i, body in enumerate(bodies, start=1))
 
@@ -191,15 +215,13 @@ def _with_level(water: WaterBody, ground: F32, grid: Grid) -> WaterBody:
     if inside.size == 0:
         inside = _ground_inside(water.polygon, ground, grid, all_touched=True)
     known = inside[np.isfinite(inside)]
-    if known.size == 0 or known.size < 0.5 * inside.size:
-        said = Finding("level-unknown", "the ground inside is not known, so neither is the water level")
+    if known.size == 0 or known.size < LEVEL_KNOWN_SHARE.value * inside.size:
+        said = Finding.of("level-unknown", water=None)
         return replace(water, cautions=(*water.cautions, said))
-    low, p10, p90 = (float(v) for v in np.percentile(known, [_LOW, _P10, _P90]))
+    low, p10, p90 = (float(v) for v in np.percentile(known, _PERCENTILES))
     cautions = water.cautions
     if p90 - p10 > LEVEL_SPREAD_M.value and water.kind not in _SLOPES:
-        said = Finding(
-            "water-slopes", f"the ground inside strays by {p90 - p10:.0f} m: water and elevation do not match"
-        )
+        said = Finding.of("water-slopes", spread_m=p90 - p10)
         cautions = (*cautions, said)
     return replace(water, level_m=low, level_spread_m=p90 - p10, cautions=cautions)
 

@@ -12,6 +12,7 @@ from typing import Final
 
 from diproute.reading import attributes as at
 from diproute.reading.attributes import Tags
+from diproute.records import Finding
 
 # NHD feature domains: first three digits are the type (USGS data dictionary; groupings as restated in a public style
 # sheet; the types without a reference here from memory)
@@ -20,21 +21,10 @@ _NHD_RIVER: Final = {"perennial": {46006}, "intermittent": {46003}, "ephemeral":
 _NHD_STORAGE: Final = {
     "unknown": {43600, 43613, 43617, 43618, 43619}, "perennial": {43615, 43621}, "intermittent": {43614},
 }  # fmt: skip
-_NHD_LEFT_OUT: Final = {
-    307: "land that a dam is still to flood",
-    361: "a dry lake bed",
-    364: "ground that the tide uncovers",
-    378: "ice",
-    403: "land that only floods reach",
-    420: "an underground conduit",
-    428: "a pipeline",
-    431: "rapids",
-    441: "a rocky patch",
-    466: "a swamp or marsh",
-    484: "a wash, dry but after rain",
-    487: "a waterfall",
-    537: "shifting channels between bars",
-}
+_NHD_LEFT_OUT: Final = {  # type -> code of the finding
+    307: "to-be-flooded", 361: "dry", 364: "tidal-flat", 378: "ice", 403: "flood-land", 420: "underground",
+    428: "pipeline", 431: "rapids", 441: "rock", 466: "wetland", 484: "wash", 487: "waterfall", 537: "shifting-bars",
+}  # fmt: skip
 _NHD_KINDS: Final = {
     312: "bay", 336: "canal", 390: "lake", 398: "lock", 436: "reservoir", 445: "sea", 460: "river", 493: "estuary",
 }  # fmt: skip
@@ -82,31 +72,42 @@ _LINES: Final = frozenset({"river", "stream", "canal", "ditch", "drain", "tidal 
 _SALT_KINDS: Final = frozenset(
     {"sea", "ocean", "bay", "strait", "estuary", "lagoon", "fjord", "sound", "coast", "saltwater", "tidal channel"}
 )
-_OSM_LEFT_OUT: Final = {  # key, value in words
-    ("natural", "wetland"): "a wetland: open water is not sure",
+_OSM_LEFT_OUT: Final = {  # key, value -> code of the finding
+    ("natural", "wetland"): "wetland",
     ("natural", "glacier"): "ice",
     ("natural", "mud"): "mud",
-    ("natural", "shoal"): "a shoal",
-    ("natural", "reef"): "a reef",
-    ("natural", "hot spring"): "a hot spring",
-    ("leisure", "swimming pool"): "a swimming pool",
+    ("natural", "shoal"): "shoal",
+    ("natural", "reef"): "reef",
+    ("natural", "hot spring"): "hot-spring",
+    ("leisure", "swimming pool"): "swimming-pool",
     ("man_made", "reservoir covered"): "covered",
     ("man_made", "wastewater plant"): "sewage",
     ("man_made", "tailings pond"): "tailings",
-    ("man_made", "water tank"): "a tank",
+    ("man_made", "water tank"): "tank",
     ("waterway", "rapids"): "rapids",
-    ("waterway", "waterfall"): "a waterfall",
-    ("waterway", "weir"): "a weir",
-    ("waterway", "pressurised"): "a pressure pipe",
-    ("waterway", "spillway"): "a spillway, dry but in floods",
+    ("waterway", "waterfall"): "waterfall",
+    ("waterway", "weir"): "weir",
+    ("waterway", "pressurised"): "pipeline",
+    ("waterway", "spillway"): "spillway",
     ("water", "rapids"): "rapids",
-    ("water", "fish pass"): "a fish pass",
+    ("water", "fish pass"): "fish-pass",
     ("water", "shallow"): "shallow",
     ("water", "intermittent"): "intermittent",
-    ("landuse", "salt pond"): "a salt pond, left to evaporate",
-    ("basin", "detention"): "a basin that is dry between floods",
-    ("basin", "infiltration"): "a basin that drains into the ground",
+    ("landuse", "salt pond"): "salt-pond",
+    ("basin", "detention"): "detention-basin",
+    ("basin", "infiltration"): "infiltration-basin",
 }
+_PLAIN_LEFT_OUT: Final = {  # kind -> code of the finding
+    "wetland": "wetland", "swamp": "wetland", "marsh": "wetland", "glacier": "ice", "ice": "ice", "playa": "dry",
+    "swimming pool": "swimming-pool", "rapids": "rapids", "waterfall": "waterfall", "dry": "dry",
+}  # fmt: skip
+_NOT_ALWAYS: Final = ("intermittent", "ephemeral", "dry", "seasonal")  # tags, and codes of the finding
+_OUT_OF_USE: Final = ("disused", "abandoned", "proposed", "construction")
+_PERSISTENCE: Final = ("persistence", "hydro_category", "hydroperiod")
+_LOCATIONS: Final = {
+    "underground": "underground", "underwater": "underground", "indoor": "covered", "roof": "covered",
+}  # fmt: skip
+_KIND_KEYS: Final = ("kind", "water", "type", "featuretypelabel", "class", "fclass")
 _AREAL_WATERWAYS: Final = _LINES | {"riverbank", "dock", "lock"}
 
 
@@ -116,14 +117,14 @@ class Usable:
 
     kind: str
     salt: bool
-    unsure: str | None = None  # why it may not hold water now
+    unsure: Finding | None = None  # why it may not hold water now
 
 
 @dataclass(frozen=True, slots=True)
 class Unusable:
     """Water that no bucket can use."""
 
-    because: str
+    why: Finding
 
 
 def judge(tags: Tags, *, osm: bool) -> Usable | Unusable | None:
@@ -156,29 +157,45 @@ def _common(tags: Tags) -> Unusable | None:
     """Find what makes any water unusable, wherever it was mapped."""
     for key in _FOUL_KEYS:
         if (found := _FOUL.search(at.word(tags, key))) is not None:
-            return Unusable(f"{found[0]} ({key} = {at.text(tags, key)!r})")
-    for key in ("intermittent", "ephemeral", "dry"):
+            return _foul(tags, key, found[0])
+    for key in _NOT_ALWAYS:
         if at.yes(tags, key):
-            return Unusable(f"{key}: no water is sure")
-    if at.yes(tags, "seasonal"):
-        return Unusable(f"seasonal ({at.text(tags, 'seasonal')}): no water is sure")
-    if at.word(tags, "persistence", "hydro_category", "hydroperiod") in (
-        "intermittent",
-        "ephemeral",
-        "seasonal",
-        "dry",
-    ):
-        return Unusable(f"{at.word(tags, 'persistence', 'hydro_category', 'hydroperiod')}: no water is sure")
-    if at.yes(tags, "covered") or at.yes(tags, "indoor"):
-        return Unusable("covered")
+            return _out(key, tags, key)
+    for key in _PERSISTENCE:
+        if (said := at.word(tags, key)) in _NOT_ALWAYS:
+            return _out(said, tags, key)
+    for key in ("covered", "indoor"):
+        if at.yes(tags, key):
+            return _out("covered", tags, key)
     if at.yes(tags, "tunnel"):
-        return Unusable("in a tunnel or culvert")
-    if at.word(tags, "location") in ("underground", "indoor", "roof", "underwater"):
-        return Unusable(f"{at.word(tags, 'location')}")
-    for key in ("disused", "abandoned", "proposed", "construction"):
+        return _out("in-tunnel", tags, "tunnel")
+    if (code := _LOCATIONS.get(at.word(tags, "location"))) is not None:
+        return _out(code, tags, "location")
+    for key in _OUT_OF_USE:
         if at.yes(tags, key):
-            return Unusable(f"{key}: no water is sure")
+            return Unusable(Finding.of("out-of-use", state=key, tag=key, said=at.text(tags, key), nhd_code=None))
     return None
+
+
+def _foul(tags: Tags, key: str, what: str) -> Unusable:
+    if what.startswith("tailing"):
+        return _out("tailings", tags, key)
+    if what in ("sewage", "waste water", "wastewater", "effluent"):
+        return _out("sewage", tags, key)
+    return Unusable(Finding.of("foul", what=what, tag=key, said=at.text(tags, key), nhd_code=None))
+
+
+def _out(code: str, tags: Tags, key: str) -> Unusable:
+    """Leave a water out by one of its tags."""
+    return Unusable(Finding.of(code, tag=key, said=at.text(tags, key), nhd_code=None))
+
+
+def _out_by_nhd(code: str, nhd_code: int) -> Unusable:
+    return Unusable(Finding.of(code, tag=None, said=None, nhd_code=nhd_code))
+
+
+def _unsure(*, tidal: bool = False, nhd_code: int | None = None) -> Finding:
+    return Finding.of("water-unsure", tidal=tidal, nhd_code=nhd_code)
 
 
 def _nhd_code(tags: Tags) -> tuple[int, int] | None:
@@ -196,26 +213,24 @@ def _nhd(kind: int, code: int) -> Usable | Unusable | None:
     if kind in _NHD_NO_WATER:
         return None
     if kind in _NHD_LEFT_OUT:
-        return Unusable(f"{_NHD_LEFT_OUT[kind]} (NHD code {code})")
+        return _out_by_nhd(_NHD_LEFT_OUT[kind], code)
     if kind not in _NHD_KINDS:
-        return Unusable(f"NHD code {code} is not known as open water")
+        return _out_by_nhd("not-open-water", code)
     table = {390: _NHD_STILL, 460: _NHD_RIVER, 436: _NHD_STORAGE}.get(kind, {})
     said = next((word for word, codes in table.items() if code in codes), None)
     if kind == 436 and said is None:
-        return Unusable(f"a reservoir not for storing water: tailings, sewage, evaporation, … (NHD code {code})")
+        return _out_by_nhd("not-for-storage", code)
     if said in ("intermittent", "ephemeral"):
-        return Unusable(f"{said} (NHD code {code})")
+        return _out_by_nhd(said, code)
     name = _NHD_KINDS[kind]
     sure = said == "perennial" or name in ("sea", "bay", "estuary")
-    return Usable(
-        name, name in _SALT_KINDS, None if sure else f"NHD code {code} does not say that it holds water all year"
-    )
+    return Usable(name, name in _SALT_KINDS, None if sure else _unsure(nhd_code=code))
 
 
 def _osm(tags: Tags) -> Usable | Unusable | None:
-    for (key, value), because in _OSM_LEFT_OUT.items():
+    for (key, value), code in _OSM_LEFT_OUT.items():
         if at.word(tags, key) == value:
-            return Unusable(because)
+            return _out(code, tags, key)
     natural, landuse, waterway = at.word(tags, "natural"), at.word(tags, "landuse"), at.word(tags, "waterway")
     place, water = at.word(tags, "place"), at.word(tags, "water")
     if natural in ("bay", "strait") or place in ("sea", "ocean"):
@@ -231,9 +246,9 @@ def _osm(tags: Tags) -> Usable | Unusable | None:
     said = at.no(tags, "intermittent") or at.no(tags, "seasonal")
     unsure = None
     if not said and (kind in _UNSURE_WATERWAYS or kind in ("water", "basin")):
-        unsure = "no tag says that it holds water all year"
+        unsure = _unsure()
     if at.yes(tags, "tidal"):
-        unsure = "tidal: it may be dry at low water"
+        unsure = _unsure(tidal=True)
     return Usable(kind, kind in _SALT_KINDS or at.yes(tags, "salt") or at.yes(tags, "tidal"), unsure)
 
 
@@ -242,15 +257,16 @@ def _plain(tags: Tags) -> Usable | Unusable | None:
         at.number(tags, "lake_type") if "hylak_id" in tags else None
     )  # HydroLAKES v1.0: 1 lake, 2 reservoir, 3 controlled
     kind = {1: "lake", 2: "reservoir", 3: "lake"}.get(int(lake_type)) if lake_type is not None else None
-    kind = kind or at.word(tags, "kind", "water", "type", "featuretypelabel", "class", "fclass") or "water"
-    if kind in ("wetland", "swamp", "marsh", "glacier", "ice", "playa", "swimming pool", "rapids", "waterfall", "dry"):
-        return Unusable(f"{kind}: open water is not sure")
+    key = next((key for key in _KIND_KEYS if at.word(tags, key)), "kind")
+    kind = kind or at.word(tags, key) or "water"
+    if (code := _PLAIN_LEFT_OUT.get(kind)) is not None:
+        return _out(code, tags, key)
     said = (
         at.no(tags, "intermittent")
         or at.no(tags, "seasonal")
         or at.word(tags, "persistence") in ("perennial", "permanent")
     )
-    unsure = "nothing says that it holds water all year" if kind in _UNSURE_WATERWAYS | {"water"} and not said else None
+    unsure = _unsure() if kind in _UNSURE_WATERWAYS | {"water"} and not said else None
     if at.yes(tags, "tidal"):
-        unsure = "tidal: it may be dry at low water"
+        unsure = _unsure(tidal=True)
     return Usable(kind, kind in _SALT_KINDS or at.yes(tags, "salt") or at.yes(tags, "saline"), unsure)

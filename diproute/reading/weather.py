@@ -11,7 +11,7 @@ from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Final
 
-from diproute.constants import REPORT_AGE_S
+from diproute.constants import NM_M, REPORT_AGE_S, ROW_HOLE_S
 from diproute.errors import WeatherError
 from diproute.physics.wind import wind_at
 from diproute.reading.hourly import read_hourly
@@ -19,12 +19,11 @@ from diproute.reading.metar import Metar, read_metar
 from diproute.reading.report import ReportWind
 from diproute.reading.taf import Taf, read_taf
 from diproute.records import Air, Finding, HourlyWeather, Weather, Wind
-from diproute.units import show_time
 
 _AGE: Final = timedelta(seconds=REPORT_AGE_S.value)
-_HOLE: Final = timedelta(hours=3)
+_HOLE: Final = timedelta(seconds=ROW_HOLE_S.value)
 _HOUR: Final = timedelta(hours=1)
-_KT: Final = 3600 / 1852
+_KT_M_S: Final = NM_M.value / 3600
 
 
 def from_values(air: Air, wind: Wind) -> Weather:
@@ -85,15 +84,11 @@ def from_metar(
             wind = forecast.steady(when)
         if temperature_k > report.temperature_k:
             cautions.append(
-                Finding(
-                    "warmest-of-the-forecast",
-                    f"Planned with the forecast's highest temperature, {temperature_k - 273.15:.0f} °C, not the "
-                    f"{report.temperature_k - 273.15:.0f} °C reported.",
-                )
+                Finding.of("warmest-of-the-forecast", forecast_k=temperature_k, reported_k=report.temperature_k)
             )
     if not wind.plannable:
         raise WeatherError(
-            f"{where}: a variable wind of {wind.strongest_m_s * _KT:.0f} kt has no direction to plan with; "
+            f"{where}: a variable wind of {wind.strongest_m_s / _KT_M_S:.0f} kt has no direction to plan with; "
             "leave the report out and give temperature, measured_at, qnh and the wind you expect",
             where=where,
         )
@@ -109,45 +104,30 @@ def _age_cautions(report: Metar, when: datetime) -> list[Finding]:
     apart = when - report.observed
     if abs(apart) <= _AGE:
         return []
-    side = "before" if apart > timedelta(0) else "after"
-    time = f"{abs(apart).days} days" if abs(apart) >= timedelta(days=2) else show_time(abs(apart).total_seconds())
     return [
-        Finding(
-            "report-of-another-time", f"{report.name} was made {time} {side} the plan's time; get a report of the hour."
+        Finding.of(
+            "report-of-another-time",
+            report=report.name,
+            before=apart > timedelta(0),
+            apart_s=abs(apart).total_seconds(),
+            days=abs(apart).days if abs(apart) >= timedelta(days=2) else None,
         )
     ]
 
 
 def _wind_cautions(wind: ReportWind) -> list[Finding]:
     if wind.from_deg is None:
-        return [
-            Finding(
-                "wind-variable",
-                f"The wind is variable at {wind.speed_m_s * _KT:.0f} kt: planned as calm, and on any course it "
-                "may blow from behind.",
-            )
-        ]
-    if wind.between_deg is not None:
+        low, high = None, None
+    elif wind.between_deg is not None:
         low, high = wind.between_deg
-        return [
-            Finding(
-                "wind-variable",
-                f"The wind varies between {low:03d}° and {high:03d}° true: planned from {wind.from_deg:03.0f}°; "
-                "look at the courses for the whole of it.",
-            )
-        ]
-    return []
+    else:
+        return []
+    return [Finding.of("wind-variable", speed_m_s=wind.speed_m_s, from_deg=wind.from_deg, low_deg=low, high_deg=high)]
 
 
 def _taf_hours(forecast: Taf, air: Air, when: datetime) -> tuple[tuple[HourlyWeather, ...], list[Finding]]:
     if forecast.warmest_k is None:
-        return (), [
-            Finding(
-                "hours-without-temperature",
-                "The TAF gives no highest temperature (TX group), so no hour but the report's is planned; an "
-                "hourly table gives them.",
-            )
-        ]
+        return (), [Finding.of("hours-without-temperature")]
     hours, left_out = [], []
     for start in forecast.hours():
         wind = forecast.steady(start)
@@ -156,15 +136,10 @@ def _taf_hours(forecast: Taf, air: Air, when: datetime) -> tuple[tuple[HourlyWea
             gust_m_s = forecast.strongest_m_s(start, start + _HOUR)
             hours.append(HourlyWeather(local, air, wind.as_wind(air.measured_at_m, gust_m_s)))
         else:
-            left_out.append(f"{local:%H:%M}")
+            left_out.append(Finding.of("hour", at=local.isoformat()))
     if not left_out:
         return tuple(hours), []
-    return tuple(hours), [
-        Finding(
-            "hours-left-out",
-            f"The TAF's wind is variable and strong at {', '.join(left_out)}: these hours are not planned.",
-        )
-    ]
+    return tuple(hours), [Finding.of("hours-left-out", hours=tuple(left_out))]
 
 
 def from_hourly(
@@ -206,11 +181,7 @@ def from_hourly(
     cautions: tuple[Finding, ...] = ()
     if span > _HOLE:
         cautions = (
-            Finding(
-                "hours-missing",
-                f"{path.name} has no row between {before.when:%H:%M} and {after.when:%H:%M}: the weather in "
-                "between is interpolated.",
-            ),
+            Finding.of("hours-missing", file=path.name, start=before.when.isoformat(), end=after.when.isoformat()),
         )
     now = _between(before, after, (when - before.when) / span if span else 0.0)
     return Weather(now.air, now.wind, f"{path.name}, {when:%H:%M}", hours, cautions)

@@ -4,6 +4,41 @@ from __future__ import annotations
 
 from typing import Final
 
-from diproute.wording.codes import Codes
+from diproute.wording.codes import Code, Codes
 
-CODES: Final[Codes] = {}
+_HOUR: Final = "the plan's time; get a report of the hour"
+
+CODES: Final[Codes] = {
+    "warmest-of-the-forecast": Code(
+        "the forecast's highest temperature is planned with, not the reported one",
+        "planned with the forecast's highest temperature, {forecast_k:temperature}, not the {reported_k:temperature} "
+        "reported",
+    ),
+    "report-of-another-time": Code(
+        "the report is more than two hours from the plan's time",
+        f"{{before:if}}{{report}} was made {{days:count day}} before {_HOUR}",
+        f"{{before:if}}{{report}} was made {{apart_s:time}} before {_HOUR}",
+        f"{{report}} was made {{days:count day}} after {_HOUR}",
+        f"{{report}} was made {{apart_s:time}} after {_HOUR}",
+    ),
+    "wind-variable": Code(
+        "the wind blows from no one direction",
+        "the wind varies between {low_deg:course} and {high_deg:true}: planned from {from_deg:course}; "
+        "look at the courses for the whole of it",
+        "the wind is variable at {speed_m_s:wind}: planned as calm, and on any course it may blow from behind",
+    ),
+    "hours-without-temperature": Code(
+        "the TAF gives no temperature, so that its hours are not planned",
+        "the TAF gives no highest temperature (TX group), so no hour but the report's is planned; an hourly table "
+        "gives them",
+    ),
+    "hours-left-out": Code(
+        "hours of the TAF whose wind cannot be planned with",
+        "the TAF's wind is variable and strong at {hours:list}: these hours are not planned",
+    ),
+    "hour": Code("an hour of the day", "{at:clock}"),
+    "hours-missing": Code(
+        "rows of the hourly table that lie far apart",
+        "{file} has no row between {start:clock} and {end:clock}: the weather in between is interpolated",
+    ),
+}

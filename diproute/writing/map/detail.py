@@ -1,13 +1,12 @@
-"""One site in full: its numbers, its ways in and out, its drawings, its score and its cautions; and its popup."""
+"""One site in full: its numbers, approach and departure, its drawings, its score and its cautions; and its popup."""
 
 from __future__ import annotations
 
-import math
-
+from diproute.document.plan import Plan
+from diproute.document.site import Sector, Site, Thing, Way
 from diproute.physics.coordinates import format_ddm
-from diproute.physics.wind import wind_at
-from diproute.records import Assessed, AssessedSite, Course, Sector
 from diproute.units import show, show_course, show_share, show_time
+from diproute.wording import label
 from diproute.writing.drawings.curves import curves
 from diproute.writing.drawings.cycle_bar import cycle_bar
 from diproute.writing.drawings.load_stair import load_stair
@@ -15,13 +14,15 @@ from diproute.writing.drawings.profile import profile
 from diproute.writing.drawings.rose import rose, summary
 from diproute.writing.map import tables
 from diproute.writing.map.markup import Markup, join, tag
-from diproute.writing.map.outlook import between, stray_of
+from diproute.writing.map.outlook import between, range_of
 from diproute.writing.map.panel import findings
+from diproute.writing.reader import altitude, told
 
 Pair = tuple[str, str]
+CALM_M_S = 0.26  # half a knot: printed as 0 kt, so without a side
 
 
-def detail(site: AssessedSite, plan: Assessed) -> Markup:
+def detail(site: Site, plan: Plan) -> Markup:
     """Give a site's own part of the panel.
 
     Parameters
@@ -36,41 +37,39 @@ def detail(site: AssessedSite, plan: Assessed) -> Markup:
     Markup
         A section, hidden until the site is selected.
     """
-    display = plan.incident.display
-    point = site.point
+    display = plan.display
     where = (
-        f"{format_ddm(point.lat_deg, point.lon_deg)}; water at {show(point.level_m, 'height', display)} AMSL; "
-        f"{point.water.kind}{', salt' if point.water.salt else ''}, {point.chosen_for}"
+        f"{format_ddm(site.lat, site.lon)}; water at {altitude(site.elevation_m, display)}; "
+        f"{site.water_kind}{', salt' if site.salt else ''}, {site.chosen_for}"
     )
     drawings = _legs(site, plan)
-    if site.cycle is not None and math.isfinite(site.cycle.seconds):
-        drawings.append(tag("figure", Markup(cycle_bar(site.cycle))))
+    if site.cycle is not None:
+        drawings.append(tag("figure", Markup(cycle_bar(site.cycle, display))))
     if site.load is not None:
         drawings.append(tag("figure", Markup(load_stair(site.load, display))))
     if site.curve:
-        hourly = site.sortie.litres_per_hour if site.sortie else None
-        drawings.append(tag("figure", Markup(curves(site.curve, site.load, hourly, display))))
-    told = [found for found in (tables.loads(site, plan), tables.hours(site, plan)) if found is not None]
+        drawings.append(tag("figure", Markup(curves(site, display))))
+    opened = [found for found in (tables.loads(site, plan), tables.hours(site, plan)) if found is not None]
     return tag(
         "section",
         tag("h2", tag("span", "" if site.rank is None else str(site.rank),
                       class_="disc hollow" if site.rank is None else "disc"), " ", site.name),
         tag("p", where, class_="where"),
-        join(tag("h3", "Refused because"), findings(site.refused)) if site.refused else None,
+        join(tag("h3", "Unsuitable: refused because"), findings(site.refused, plan)) if site.refused else None,
         _definitions(_numbers(site, plan)),
-        tag("h3", "TravelFields in and out"),
+        tag("h3", "Approach and departure"),
         tag(
             "div",
-            tag("figure", Markup(_rose(site, plan)), class_="round"),
-            tag("div", _ways(site, plan), tag("p", _reading(plan), class_="quiet")),
+            tag("figure", Markup(rose(site, plan)), class_="round"),
+            tag("div", _open(site, plan), tag("p", _reading(plan), class_="quiet")),
             class_="ways",
         ),
         _courses(site, plan),
         *drawings,
-        *told,
+        *opened,
         tables.lines(site, plan),
-        _score(site),
-        join(tag("h3", "Cautions"), findings(site.cautions)) if site.cautions else None,
+        _score(site, plan),
+        join(tag("h3", "Cautions"), findings(site.cautions, plan)) if site.cautions else None,
         class_="detail",
         id=f"detail-{site.id}",
         data_site=site.id,
@@ -79,184 +78,170 @@ def detail(site: AssessedSite, plan: Assessed) -> Markup:
     )  # fmt: skip
 
 
-def _legs(site: AssessedSite, plan: Assessed) -> list[Markup]:
+def _legs(site: Site, plan: Plan) -> list[Markup]:
     """Draw each leg from the side, with its reading and its waypoints; the ferry has waypoints alone."""
-    route, display = site.route, plan.incident.display
-    if route is None:
-        return []
     found = []
-    for i, leg in enumerate((*route.loaded, *route.empty)):
-        picture = tag("figure", Markup(profile(leg, display)), tag("figcaption", class_="probe"),
+    for i, leg in enumerate(site.routes):
+        picture = tag("figure", Markup(profile(leg, plan.display)), tag("figcaption", class_="probe"),
                       class_="leg", data_leg=i)  # fmt: skip
-        found += [picture, tag("p", tables.reading(leg, display), class_="reading"), tables.waypoints(leg, plan)]
-    for way, flown in (("from the base", route.from_base), ("to the base", route.to_base)):
-        if flown is not None:
-            found.append(tables.waypoints(flown, plan, way))
+        reading = tag("p", tables.reading(leg, plan.display), class_="reading")
+        found += [picture, reading, tables.waypoints(leg, plan)]
+    if site.ferry is not None:
+        ways = (("from the helibase", site.ferry.from_base), ("to the helibase", site.ferry.to_base))
+        for way, flown in ((way, plan.ferry(id_)) for way, id_ in ways):
+            if flown is not None:
+                found.append(tables.waypoints(flown, plan, way))
     return found
 
 
-def popup(site: AssessedSite, plan: Assessed) -> Markup:
+def popup(site: Site, plan: Plan) -> Markup:
     """Give the few numbers and reasons that a pointer on the map brings up; the script puts the rose in."""
-    display = plan.incident.display
     head = site.name if site.rank is None else f"{site.rank}. {site.name}"
-    rows = _numbers(site, plan)[:6]
     reasons = site.refused or site.cautions
-    word = "Refused" if site.refused else "Cautions"
+    word = "Unsuitable: refused because" if site.refused else "Cautions"
+    criteria = [
+        tag("li", tag("b", f"{label(c.name, plan.display)} {c.points:.0f}"), f" {told(c, plan)}")
+        for c in site.score.criteria
+    ]
     return tag(
         "template",
         tag(
             "div",
             tag("h3", head),
-            tag("p", f"{format_ddm(site.point.lat_deg, site.point.lon_deg)}; "
-                     f"{show(site.point.level_m, 'height', display)} AMSL", class_="where"),
-            tag("div", tag("div", class_="rose-here"), _definitions(rows), class_="pop-row"),
-            tag("ul", *(tag("li", tag("b", f"{c.name} {c.points:.0f}"), f" {c.because}") for c in site.criteria),
-                class_="because") if not site.refused else None,
-            join(tag("b", word), findings(reasons[:3])) if reasons else None,
+            tag("p", f"{format_ddm(site.lat, site.lon)}; {altitude(site.elevation_m, plan.display)}", class_="where"),
+            tag("div", tag("div", class_="rose-here"), _definitions(_numbers(site, plan)[:6]), class_="pop-row"),
+            tag("ul", *criteria, class_="because") if not site.refused else None,
+            join(tag("b", word), findings(reasons[:3], plan)) if reasons else None,
             tag("p", f"and {len(reasons) - 3} more beside the map", class_="quiet") if len(reasons) > 3 else None,
             class_="pop",
         ),
         id=f"popup-{site.id}",
-    )  # fmt: skip
-
-
-def _rose(site: AssessedSite, plan: Assessed) -> str:
-    wind = plan.incident.weather.wind
-    level = 0.0 if math.isnan(site.point.level_m) else site.point.level_m
-    from_deg, speed = wind_at(wind.altitude_m, wind.from_deg, wind.speed_m_s, level)
-    return rose(
-        site.clearance, site.approach, lift_limit_m=plan.incident.limits.lift_limit_m, wind_from_deg=float(from_deg),
-        wind_m_s=float(speed), declination_deg=plan.declination_deg, display=plan.incident.display,
-    )  # fmt: skip
-
-
-def _reading(plan: Assessed) -> str:
-    limit = show(plan.incident.limits.lift_limit_m, "height", plan.incident.display)
-    return (
-        f"A wedge is as long as the lift that its direction takes before moving off; the ring is the limit, {limit}. "
-        "Pale: open. Dark: closed. Hatched: not known. Dashed: in, empty. Solid: out, loaded. True north up."
     )
 
 
-def _numbers(site: AssessedSite, plan: Assessed) -> list[Pair]:
-    display = plan.incident.display
-    needed = show(site.clearance.line_needed_m, "line", display)
+def _reading(plan: Plan) -> str:
+    limit = show(plan.limits.lift_limit_m, "height", plan.display)
+    return (
+        f"A wedge is as long as the lift that its direction takes before moving off; the ring is the limit, {limit}. "
+        "Pale: open. Dark: closed. Hatched: not known. Dashed: approach, empty. Solid: departure, loaded. True north "
+        "up; courses on it are magnetic."
+    )
+
+
+def _numbers(site: Site, plan: Plan) -> list[Pair]:
+    display, load, sortie = plan.display, site.load, site.sortie
     found: list[Pair] = []
-    if site.sortie is not None:
+    if sortie is not None:
         name = "Water an hour" if site.rank is not None else "Water an hour, were it not refused"
-        found.append((name, show(site.sortie.litres_per_hour, "volume", display)))
-    if site.load is not None:
-        load = site.load
+        found.append((name, show(sortie.litres_per_hour, "volume", display)))
+    if load is not None:
         found += [
             ("A load", f"{show(load.water_l, 'volume', display)}, {show(load.water_kg, 'mass', display)}"),
-            ("Fill", show_share(load.fill)),
+            ("Bucket setting", show_share(load.fill)),
         ]
-    carried = "none is long enough" if site.line is None else show(site.line.length_m, "line", display)
-    found.append(("Line", f"{carried} ({needed} needed)"))
+    carried = "none is long enough" if site.line.carried_m is None else show(site.line.carried_m, "line", display)
+    found.append(("Line", f"{carried} ({show(site.line.needed_m, 'line', display)} needed)"))
     if site.cycle is not None:
-        found.append(("Cycle", _time(site.cycle.seconds)))
+        found.append(("Cycle", show_time(site.cycle.seconds)))
     found.append(("Density altitude", show(site.density_altitude_m, "height", display)))
-    if site.load is not None:
-        load = site.load
+    if load is not None:
         found += [
             ("Fuel at the start", show(load.fuel_kg, "mass", display)),
-            ("Decided by", f"{load.governed_by}, at {load.place}"),
-            ("Margin left", show(load.margin_kg, "mass", display)),
+            ("Decided by", f"{label(load.governed_by, display)}, at {label(load.place, display)}"),
+            ("Margin", show(load.margin_kg, "mass", display)),
         ]
-    if site.sortie is not None:
+    if sortie is not None:
         found += [
-            ("Cycles on the fuel", f"{site.sortie.cycles} in {_time(site.sortie.seconds)}"),
-            ("First drop after", _time(site.sortie.first_drop_s)),
+            ("Cycles on the fuel", f"{sortie.cycles} in {show_time(sortie.seconds)}"),
+            ("First drop after", show_time(sortie.first_drop_seconds)),
+            *_uncertain(site, plan),
+            *([("Note", told(sortie.note, plan))] if sortie.note is not None else []),
         ]
-        stray = stray_of(site, plan)
-        if stray is not None:
-            shares = f"first in {show_share(stray.first)}, works in {show_share(stray.works)} of the draws"
-            found += [("Nine draws in ten give", between(stray, plan)), ("In doubt", shares)]
-        if site.sortie.note:
-            found.append(("Note", site.sortie.note))
     found += [
         ("Pressure altitude", show(site.pressure_altitude_m, "height", display)),
         ("Temperature", show(site.temperature_k, "temperature", display)),
-        ("Shore", f"{show(site.point.shore_clearance_m, 'line', display)} away"),
-        ("Depth", show(site.point.water.depth_m, "line", display)),
+        ("Shore", f"{show(site.shore_clearance_m, 'line', display)} away"),
+        ("Depth", show(site.depth_m, "line", display)),
     ]
-    governing = site.clearance.line_governing
-    if governing is not None and site.clearance.line_needed_m > 0:
-        bearing = show_course(governing.bearing_deg - plan.declination_deg)
-        far = show(governing.distance_m, "line", display)
-        found.append(("Asks for the line", f"{governing.what}, {far} out on {bearing} magnetic"))
+    asks = site.line.governed_by
+    if asks is not None and (site.line.needed_m is None or site.line.needed_m > 0):
+        found.append(("Asks for the line", _thing(asks, plan)))
     return found
 
 
-def _time(seconds: float) -> str:
-    return show_time(seconds) if math.isfinite(seconds) else "not known"
+def _uncertain(site: Site, plan: Plan) -> list[Pair]:
+    strays = range_of(site, plan)
+    if strays is None:
+        return []
+    shares = f"first in {show_share(strays.first_share)}, works in {show_share(strays.works_share)} of the cases"
+    return [("Nine cases in ten give", between(strays, plan)), ("Uncertainty", shares)]
+
+
+def _thing(thing: Thing, plan: Plan) -> str:
+    bearing = show_course(thing.bearing_deg - plan.declination_deg)
+    return f"{thing.what}, {show(thing.distance_m, 'line', plan.display)} out on {bearing} magnetic"
 
 
 def _definitions(pairs: list[Pair]) -> Markup:
     return tag("dl", *(tag("div", tag("dt", name), tag("dd", value)) for name, value in pairs))
 
 
-def _ways(site: AssessedSite, plan: Assessed) -> Markup:
-    approach = site.approach
-    if approach is None:
-        return tag("p", summary(None, plan.declination_deg) + ".")
-    sectors = ", ".join(_sector(s, plan) for s in approach.sectors)
+def _open(site: Site, plan: Plan) -> Markup:
+    sectors = ", ".join(_sector(s, plan) for s in site.sectors)
     return join(
-        tag("p", summary(approach, plan.declination_deg) + "."),
+        tag("p", summary(site, plan.declination_deg) + "."),
         tag("p", f"Open sectors, seen from the water, magnetic: {sectors}.") if sectors else None,
     )
 
 
-def _sector(sector: Sector, plan: Assessed) -> str:
+def _sector(sector: Sector, plan: Plan) -> str:
     if (sector.to_deg - sector.from_deg) % 360 == 0:
         return "the whole circle"
     first, last = (show_course(edge - plan.declination_deg) for edge in (sector.from_deg, sector.to_deg))
     return f"{first} to {last}"
 
 
-def _courses(site: AssessedSite, plan: Assessed) -> Markup | None:
-    approach = site.approach
-    if approach is None or (approach.arrival is None and approach.departure is None):
+def _courses(site: Site, plan: Plan) -> Markup | None:
+    ways = [(name, way) for name, way in (("Approach", site.arrival), ("Departure", site.departure)) if way is not None]
+    if not ways:
         return None
-    heads = ("", "Magnetic", "True", "Lift", "Headwind", "Crosswind", f"{plan.incident.limits.surface} surface")
-    rows = [
-        _way(name, course, plan) for name, course in (("In", approach.arrival), ("Out", approach.departure)) if course
-    ]
+    heads = ("", "Magnetic", "True", "Lift", "Headwind", "Crosswind", f"{plan.limits.surface} surface")
     head = tag("thead", tag("tr", *(tag("th", h, scope="col") for h in heads)))
-    return tag("div", tag("table", head, tag("tbody", *rows), class_="plain"), class_="wide")
+    rows = tag("tbody", *(_way(name, way, plan) for name, way in ways))
+    return tag("div", tag("table", head, rows, class_="plain"), class_="wide")
 
 
-def _way(name: str, course: Course, plan: Assessed) -> Markup:
-    display = plan.incident.display
-    surface = course.surface_8_to_1_m
-    if math.isnan(surface):
+def _way(name: str, way: Way, plan: Plan) -> Markup:
+    display = plan.display
+    surface = way.surface_8_to_1_m
+    if surface is None:
         clear = "not known"
     elif surface <= 0:
         clear = "clear"
     else:
-        clear = f"{show(surface, 'height', display)} into it, {show(course.surface_at_m, 'height', display)} out"
-    side = "" if abs(course.crosswind_m_s) < 0.26 else " right" if course.crosswind_m_s > 0 else " left"
-    along = show(abs(course.headwind_m_s), "wind", display) + (" tail" if course.headwind_m_s < -0.26 else "")
+        clear = f"{show(surface, 'height', display)} into it, {show(way.surface_at_m, 'height', display)} out"
+    side = "" if abs(way.crosswind_m_s) < CALM_M_S else " right" if way.crosswind_m_s > 0 else " left"
+    along = show(abs(way.headwind_m_s), "wind", display) + (" tail" if way.headwind_m_s < -CALM_M_S else "")
     cells = (
-        show_course(course.course_deg - plan.declination_deg),
-        show_course(course.course_deg),
-        show(course.lift_m, "height", display),
+        show_course(way.course_magnetic_deg),
+        show_course(way.course_deg),
+        show(way.lift_m, "height", display),
         along,
-        show(abs(course.crosswind_m_s), "wind", display) + side,
+        show(abs(way.crosswind_m_s), "wind", display) + side,
         clear,
     )
     return tag("tr", tag("th", name, scope="row"), *(tag("td", c) for c in cells))
 
 
-def _score(site: AssessedSite) -> Markup | None:
-    if not site.criteria:
+def _score(site: Site, plan: Plan) -> Markup | None:
+    if not site.score.criteria:
         return None
     rows = [
-        tag("tr", tag("th", c.name, scope="row"), tag("td", f"{c.points:.0f}"), tag("td", f"× {c.weight:.0f}"),
-            tag("td", c.because, class_="text"))
-        for c in site.criteria
+        tag("tr", tag("th", label(c.name, plan.display), scope="row"), tag("td", f"{c.points:.0f}"),
+            tag("td", f"× {c.weight:.0f}"), tag("td", told(c, plan), class_="text"))
+        for c in site.score.criteria
     ]  # fmt: skip
     return join(
-        tag("h3", f"Score {site.score:.0f} of 100"),
+        tag("h3", f"Score {site.score.total:.0f} of 100"),
         tag("table", tag("tbody", *rows), class_="plain"),
     )

@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
+import re
 from importlib.resources import files
 from pathlib import Path
-from typing import Any
+from typing import Any, Protocol
 
 import folium
 from branca.element import Element, Figure
 from jinja2 import Template
 
-from diproute.records import Assessed
+from diproute.document.plan import Plan
+from diproute.errors import PlanError
+from diproute.files import write_atomically
 from diproute.writing.drawings import palette
-from diproute.writing.files import write_atomically
 from diproute.writing.map import leaflet, outlook, panel, scene, signs
 from diproute.writing.map.detail import detail, popup
 from diproute.writing.map.markup import Markup, join, json_for_script, tag
-from diproute.writing.map.relief import draw_relief
 
+_PICTURE = re.compile(r"data:image/webp;base64,[A-Za-z0-9+/]*={0,2}")
 # the page may run what is written in it and show pictures that it holds; it may ask nobody for anything
 POLICY = "default-src 'none'; script-src 'unsafe-inline'; style-src 'unsafe-inline'; img-src data:"
 
@@ -73,13 +75,21 @@ class Picture(folium.raster_layers.ImageOverlay):
         return "planRelief"
 
 
-def draw_map(plan: Assessed, path: str | Path) -> Path:
+class Planned(Protocol):
+    """What holds a plan: what `diproute.make_plan` gives."""
+
+    @property
+    def document(self) -> Plan:
+        """The plan."""
+
+
+def draw_map(plan: Plan | Planned, path: str | Path) -> Path:
     """Draw a plan as one HTML file that opens without a network.
 
     Parameters
     ----------
     plan
-        The plan; the map shows it and computes nothing.
+        The plan, made here or read from a file; the map shows it and computes nothing.
     path
         The file to write.
 
@@ -90,27 +100,32 @@ def draw_map(plan: Assessed, path: str | Path) -> Path:
 
     Raises
     ------
+    PlanError
+        Something in the plan cannot be drawn.
     OutputError
         The file cannot be written, or Leaflet's files are missing or not the known ones.
     """
     return write_atomically(path, map_page(plan))
 
 
-def map_page(plan: Assessed) -> str:
-    """Give the map's HTML as text, the same for the same plan."""
-    relief = draw_relief(plan.ground, plan.incident.display)
-    things = scene.build(plan, relief)
-    (south, west), (north, east) = relief.bounds
-    sheet = Sheet(title=Markup(join(f"{plan.incident.title}: dip sites")))
+def map_page(plan: Plan | Planned) -> str:
+    """Give the map's HTML as text, the same for the same plan, whether it was made here or read from a file."""
+    if not isinstance(plan, Plan):
+        plan = plan.document
+    if not _PICTURE.fullmatch(plan.terrain.picture):
+        raise PlanError("terrain.picture is no WebP picture written out in base64", where="terrain.picture")
+    things = scene.build(plan)
+    south, west, north, east = plan.terrain.bounds
+    sheet = Sheet(title=Markup(join(f"{plan.title}: dip sites")))
     plan_map = PlanMap(location=[(south + north) / 2, (west + east) / 2], tiles=None)
     corners = [[south, west], [north, east]]
-    picture = Picture(relief.url, corners, pixelated=False, class_name="relief", alt="Shaded ground")
+    picture = Picture(plan.terrain.picture, corners, pixelated=False, class_name="relief", alt="Shaded ground")
     picture.add_to(plan_map)
     plan_map.add_to(sheet)
     head = f"<style>{leaflet.style()}{palette.style_sheet()}{_asset('page.css')}</style>"
     data = f'<script type="application/json" id="scene">{json_for_script(things)}</script>'
     sheet.header.add_child(Written(head), name="style")
-    sheet.html.add_child(Written(join(_body(plan, relief.contour_m), Markup(data))), name="body")
+    sheet.html.add_child(Written(join(_body(plan), Markup(data))), name="body")
     sheet.script.add_child(Written(leaflet.script()), name="leaflet")
     plan_map.render()  # type: ignore[no-untyped-call]  # fills the sheet's script with the map and its picture
     sheet.script.add_child(Written(_asset("page.js")), name="page")
@@ -121,7 +136,7 @@ def _asset(name: str) -> str:
     return files("diproute.writing.map").joinpath(name).read_text(encoding="utf-8")
 
 
-def _body(plan: Assessed, contour_m: float) -> Markup:
+def _body(plan: Plan) -> Markup:
     return join(
         Markup(_PATTERNS),
         tag(
@@ -137,7 +152,7 @@ def _body(plan: Assessed, contour_m: float) -> Markup:
                     class_="north",
                 ),
                 tag("p", class_="readout", id="readout", aria_live="off"),
-                tag("p", "Invented data", class_="stamp") if plan.incident.invented else None,
+                tag("p", "Invented data", class_="stamp") if plan.invented else None,
                 tag("p", panel.foot(plan), class_="foot"),
                 class_="sheet",
             ),
@@ -151,7 +166,7 @@ def _body(plan: Assessed, contour_m: float) -> Markup:
                 outlook.together(plan),
                 outlook.duty(plan),
                 panel.refused(plan),
-                panel.key(plan, contour_m),
+                panel.legend(plan),
                 panel.notes(plan),
                 class_="panel",
             ),

@@ -128,7 +128,7 @@
     const r = Math.floor(((b.y - p.y) / (b.y - a.y)) * field.rows);
     const inside = c >= 0 && r >= 0 && c < field.cols && r < field.rows;
     const h = inside ? cells[r * field.cols + c] : -32768;
-    return h === -32768 ? "ground not known" : "up to " + h + " " + scene.heightUnit + " AMSL";
+    return h === -32768 ? "ground not known" : "up to " + h + " " + scene.heightUnit + " " + scene.seaLevel;
   }
   map.on("mousemove click", (e) => {
     readout.textContent = ddm(e.latlng.lat, "NS", 2) + "  " + ddm(e.latlng.lng, "EW", 3) + "  ·  " + highest(e.latlng);
@@ -262,12 +262,13 @@
     const leave = () => { caption.textContent = ""; cursor.removeAttribute("d"); if (dot) { dot.remove(); dot = null; } };
     const read = (e) => {
       const probe = scene.legs[figure.closest(".detail").dataset.site][Number(figure.dataset.leg)].probe;
+      if (!probe.x.length) return;
       const box = drawing.getBoundingClientRect();
       const x = ((e.clientX - box.left) / box.width) * drawing.viewBox.baseVal.width;
       let i = probe.x.findIndex((v) => v >= x);
       if (i < 0) i = probe.x.length - 1;
       cursor.setAttribute("d", "M" + probe.x[i] + " 20V182");
-      caption.textContent = probe.far[i] + " along · aircraft " + probe.path[i] + " AMSL · " + probe.room[i] + " above the lowest allowed";
+      caption.textContent = probe.far[i] + " along · aircraft " + probe.path[i] + " · " + probe.room[i] + " above the lowest allowed";
       if (!dot) dot = L.circleMarker(probe.at[i], { className: "probe-dot", radius: 7, pane: "markerPane", renderer: renderer("legs"), interactive: false }).addTo(map);
       dot.setLatLng(probe.at[i]);
     };

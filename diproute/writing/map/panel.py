@@ -1,46 +1,50 @@
-"""The page's text: title, ranking, what was refused and why, key, cautions, sources."""
+"""The page's text: title, ranking, what is unsuitable and why, legend, cautions, sources."""
 
 from __future__ import annotations
 
-import math
+from collections.abc import Sequence
 
-from diproute.records import Assessed, AssessedSite, Bucket, Finding, Helicopter
+from diproute.document.asked import Bucket, Helicopter
+from diproute.document.findings import Finding
+from diproute.document.plan import Plan
+from diproute.document.site import Site
 from diproute.units import show, show_course, show_share, unit_name
+from diproute.wording import label
 from diproute.writing.map import outlook, words
 from diproute.writing.map.markup import Markup, join, tag
 from diproute.writing.map.scene import MOST_OBSTACLES
+from diproute.writing.map.tables import clock
+from diproute.writing.reader import altitude, told
 
 
-def title(plan: Assessed) -> Markup:
+def title(plan: Plan) -> Markup:
     """Give the head of the sheet: what, when, the air, the aircraft."""
-    incident, display = plan.incident, plan.incident.display
-    air, wind = incident.weather.air, incident.weather.wind
-    gust = f", gusts {show(wind.gust_m_s, 'wind', display)}" if wind.gust_m_s is not None else ""
-    levels = f", {len(wind.altitude_m)} levels" if len(wind.altitude_m) > 1 else ""
+    air, display = plan.air, plan.display
+    gust = "" if air.gust_m_s is None else f", gusts {show(air.gust_m_s, 'wind', display)}"
+    levels = f", {len(air.wind_levels)} levels" if len(air.wind_levels) > 1 else ""
     weather = (
-        f"{show(air.temperature_k, 'temperature', display)} at {show(air.measured_at_m, 'height', display)}, "
-        f"QNH {show(air.qnh_pa, 'pressure', display)}, wind from {show_course(wind.from_deg[0])} true "
-        f"{show(wind.speed_m_s[0], 'wind', display)}{gust}{levels} ({incident.weather.source})"
+        f"{show(air.temperature_k, 'temperature', display)} at {altitude(air.measured_at_m, display)}, "
+        f"{label('qnh', display)} {show(air.qnh_pa, 'pressure', display)}, wind from "
+        f"{show_course(air.wind_from_deg)} true {show(air.wind_m_s, 'wind', display)}{gust}{levels} ({air.source})"
     )
-    kinds = [_craft(plan, incident.helicopter, incident.count, incident.bucket, incident.crew_kg, incident.fuel)]
-    kinds += [_craft(plan, c.helicopter, c.count, c.bucket, c.crew_kg, c.fuel) for c in incident.more]
+    kinds = [_craft(plan, plan.helicopter, plan.bucket), *(_craft(plan, c.helicopter, c.bucket) for c in plan.more)]
     return tag(
         "header",
-        tag("p", words.INVENTED, class_="invented", role="note") if incident.invented else None,
-        tag("h1", incident.title),
-        tag("p", f"Dip sites, {incident.when:%-d %B %Y, %H:%M} (UTC{_offset(plan)})", class_="when"),
+        tag("p", words.INVENTED, class_="invented", role="note") if plan.invented else None,
+        tag("h1", plan.title),
+        tag("p", f"Dip sites, {_when(plan)}", class_="when"),
         tag("p", weather),
         *(tag("p", kind) for kind in kinds),
     )
 
 
-def _craft(plan: Assessed, craft: Helicopter, count: int, bucket: Bucket, crew_kg: float, fuel: float | None) -> str:
-    several = f"{count} × " if count > 1 else ""
-    fuelled = "fuel planned" if fuel is None else f"{show_share(fuel)} fuel"
-    return f"{several}{craft.name}, {bucket.name}, crew {show(crew_kg, 'mass', plan.incident.display)}, {fuelled}"
+def _craft(plan: Plan, craft: Helicopter, bucket: Bucket) -> str:
+    several = f"{craft.count} × " if craft.count > 1 else ""
+    fuelled = "fuel planned" if craft.fuel_share is None else f"{show_share(craft.fuel_share)} fuel"
+    return f"{several}{craft.name}, {bucket.name}, crew {show(craft.crew_kg, 'mass', plan.display)}, {fuelled}"
 
 
-def contents(plan: Assessed) -> Markup:
+def contents(plan: Plan) -> Markup:
     """Give the way to each part of the page."""
     parts = [
         ("ranking-part", "Ranking", True),
@@ -48,23 +52,24 @@ def contents(plan: Assessed) -> Markup:
         ("day", "Through the day", plan.day is not None),
         ("together", "Several helicopters", plan.fleet is not None),
         ("duty", "The pilot's day", plan.duty is not None),
-        ("refused", "Refused", any(site.rank is None for site in plan.sites)),
-        ("key", "Key", True),
+        ("refused", "Unsuitable", any(site.rank is None for site in plan.sites)),
+        ("key", "Legend", True),
         ("notes", "Cautions and sources", True),
     ]
     return tag("nav", *(tag("a", name, href=f"#{key}") for key, name, there in parts if there), aria_label="Parts")
 
 
-def _offset(plan: Assessed) -> str:
-    text = f"{plan.incident.when:%z}"
-    return f"{text[:3]}:{text[3:]}".replace("-", "−") if text else " offset not stated"
+def _when(plan: Plan) -> str:
+    text = f"{plan.when:%z}"
+    offset = f"{text[:3]}:{text[3:]}".replace("-", "−") if text else " offset not stated"
+    return f"{plan.when:%-d %B %Y, %H:%M} (UTC{offset})"
 
 
 COLUMNS = (
     ("rank", "", "Rank"),
     ("site", "Dip site", "Dip site"),
     ("rate", "Water an hour", "Water delivered in an hour, refuelling included"),
-    ("fill", "Fill", "Fill setting of the bucket"),
+    ("fill", "Bucket setting", "How full the bucket is filled"),
     ("line", "Line", "Line carried; 0 is the bucket on the belly hook"),
     ("cycle", "Cycle", "Time of one round trip"),
     ("far", "Loaded leg", "Length of the loaded leg"),
@@ -73,14 +78,14 @@ COLUMNS = (
 )
 
 
-def ranking(plan: Assessed) -> Markup:
-    """Give the table of usable sites, best first; each heading sorts."""
-    display = plan.incident.display
+def ranking(plan: Plan) -> Markup:
+    """Give the table of suitable sites, best first; each heading sorts."""
+    display = plan.display
     units = {
         "rate": unit_name("volume", display), "line": unit_name("line", display), "cycle": "min:s",
         "far": unit_name("distance", display), "dense": unit_name("height", display),
     }  # fmt: skip
-    if not plan.usable:
+    if not plan.suitable:
         return tag(
             "section",
             tag("h2", "Ranking"),
@@ -99,7 +104,7 @@ def ranking(plan: Assessed) -> Markup:
         )
         for key, name, hint in COLUMNS
     ]
-    rows = [_row(site, plan) for site in plan.usable]
+    rows = [_row(site, plan) for site in plan.suitable]
     return tag(
         "section",
         tag("h2", "Ranking, by water delivered in an hour"),
@@ -111,41 +116,39 @@ def ranking(plan: Assessed) -> Markup:
             role="region",
             aria_label="Ranking",
         ),
-        outlook.doubt(plan),
+        outlook.uncertainty(plan),
         id="ranking-part",
     )
 
 
-def _row(site: AssessedSite, plan: Assessed) -> Markup:
-    display = plan.incident.display
-    far = max((leg.length_m for leg in site.route.loaded), default=math.nan) if site.route else math.nan
-    seconds = site.cycle.seconds if site.cycle else math.nan
-    rate = site.sortie.litres_per_hour if site.sortie else math.nan
-    fill = site.load.fill if site.load else math.nan
-    line = site.line.length_m if site.line else math.nan
-    whole = 0 if math.isnan(seconds) else round(seconds)
+def _row(site: Site, plan: Plan) -> Markup:
+    display = plan.display
+    far = max((leg.length_m for leg in site.routes if leg.leg == "loaded"), default=None)
+    seconds = None if site.cycle is None else site.cycle.seconds
+    rate = None if site.sortie is None else site.sortie.litres_per_hour
+    fill = None if site.load is None else site.load.fill
+    line, dense = site.line.carried_m, site.density_altitude_m
 
-    def cell(key: str, value: float, text: str, below: Markup | None = None) -> Markup:
-        unknown = "not known" if math.isnan(value) else text
-        return tag("td", unknown, below, class_=key, data_v=None if math.isnan(value) else f"{value:.3f}")
+    def cell(key: str, value: float | None, text: str, below: Markup | None = None) -> Markup:
+        return tag("td", text, below, class_=key, data_v=None if value is None else f"{value:.3f}")
 
     return tag(
         "tr",
         tag("td", tag("span", str(site.rank), class_="disc"), class_="rank", data_v=site.rank),
         tag("th", tag("button", site.name, type="button"), scope="row", class_="site", data_t=site.name),
-        cell("rate", rate, show(rate, "volume", display, unit=False), outlook.doubt_cell(site, plan)),
-        cell("fill", fill, show_share(fill)),
+        cell("rate", rate, show(rate, "volume", display, unit=False), outlook.range_cell(site, plan)),
+        cell("fill", fill, "not known" if fill is None else show_share(fill)),
         cell("line", line, show(line, "line", display, unit=False)),
-        cell("cycle", seconds, f"{whole // 60}:{whole % 60:02d}"),
+        cell("cycle", seconds, "not known" if seconds is None else clock(seconds)),
         cell("far", far, show(far, "distance", display, unit=False)),
-        cell("dense", site.density_altitude_m, show(site.density_altitude_m, "height", display, unit=False)),
-        cell("care", float(len(site.cautions)), str(len(site.cautions))),
+        cell("dense", dense, show(dense, "height", display, unit=False)),
+        cell("care", len(site.cautions), str(len(site.cautions))),
         data_site=site.id,
     )
 
 
-def refused(plan: Assessed) -> Markup | None:
-    """List the refused sites with every reason."""
+def refused(plan: Plan) -> Markup | None:
+    """List the unsuitable sites with every reason that refuses them."""
     sites = [s for s in plan.sites if s.rank is None]
     if not sites:
         return None
@@ -153,21 +156,21 @@ def refused(plan: Assessed) -> Markup | None:
         tag(
             "li",
             tag("button", tag("span", class_="disc hollow", aria_hidden="true"), " ", site.name, type="button"),
-            findings(site.refused),
+            findings(site.refused, plan),
             data_site=site.id,
         )
         for site in sites
     ]
-    return tag("section", tag("h2", "Refused"), tag("ul", *items, class_="refused"), id="refused")
+    return tag("section", tag("h2", "Unsuitable: refused because"), tag("ul", *items, class_="refused"), id="refused")
 
 
-def findings(found: tuple[Finding, ...]) -> Markup:
+def findings(found: Sequence[Finding], plan: Plan) -> Markup:
     """Give reasons or cautions as a list."""
-    return tag("ul", *(tag("li", f.because) for f in found), class_="because")
+    return tag("ul", *(tag("li", told(f, plan)) for f in found), class_="because")
 
 
-def key(plan: Assessed, contour_m: float) -> Markup:
-    """Give the key, which is the layer switch as well."""
+def legend(plan: Plan) -> Markup:
+    """Give the legend, which is the layer switch as well."""
     rows = [
         tag(
             "li",
@@ -180,20 +183,20 @@ def key(plan: Assessed, contour_m: float) -> Markup:
         )
         for layer, text in words.LAYERS
     ]
-    interval = show(contour_m, "height", plan.incident.display)
-    datum = plan.ground.vertical_datum
-    standing = sum(not o.is_wire for o in plan.ground.obstacles)
+    interval = show(plan.terrain.contour_m, "height", plan.display)
+    datum, level = plan.ground.vertical_datum, label("altitude", plan.display)
+    standing = sum(not o.wire for o in plan.obstacles)
     hidden = f" The {MOST_OBSTACLES} tallest of {standing} obstacles are drawn." if standing > MOST_OBSTACLES else ""
     return tag(
         "section",
-        tag("h2", "Key"),
+        tag("h2", "Legend"),
         tag("ul", *rows, class_="key"),
         tag(
             "p",
             tag("span", class_="swatch s-unknown", aria_hidden="true"),
-            f"Hatched: the ground is not known. Contours each {interval}, every fifth stronger. Heights above mean "
-            f"sea level (datum: {datum}), obstacles above ground in brackets, places WGS 84 in degrees and minutes."
-            f"{hidden}",
+            f"Hatched: the ground is not known. Contours each {interval}, every fifth stronger. Heights {level}, above "
+            f"mean sea level (datum: {datum}), obstacles above ground in brackets, places WGS 84 in degrees and "
+            f"minutes.{hidden}",
             class_="quiet",
         ),
         tag(
@@ -206,29 +209,29 @@ def key(plan: Assessed, contour_m: float) -> Markup:
     )
 
 
-def notes(plan: Assessed) -> Markup:
+def notes(plan: Plan) -> Markup:
     """Give the plan's own cautions, the standing ones, waters left out, and where the data come from."""
     ground = plan.ground
-    own = tuple(dict.fromkeys((*plan.cautions, *ground.cautions, *plan.incident.weather.cautions)))
-    left = [tag("li", tag("b", w.name or "unnamed"), f": {w.because}") for w in plan.left_out]
+    own = list({told(f, plan): f for f in (*plan.cautions, *ground.cautions, *plan.air.cautions)}.values())
+    left = [tag("li", tag("b", w.name or "unnamed"), f": {told(w, plan)}") for w in plan.left_out]
     error = (
         "vertical error not stated"
         if ground.vertical_error_m is None
-        else f"vertical error {show(ground.vertical_error_m, 'height', plan.incident.display)}"
+        else f"vertical error {show(ground.vertical_error_m, 'height', plan.display)}"
     )
     kind = "bare ground" if ground.elevation_is == "ground" else "a surface with trees in it"
     trees = "" if ground.canopy_known or ground.elevation_is == "surface" else "; trees are not known"
     sources = [
         *ground.sources,
-        *sorted({w.source for w in plan.waters} | {o.source for o in ground.obstacles}),
-        f"helicopter: {plan.incident.helicopter.source}",
-        f"bucket: {plan.incident.bucket.source}",
-        *(f"{c.helicopter.name}: {c.helicopter.source}" for c in plan.incident.more),
-        *(f"{c.bucket.name}: {c.bucket.source}" for c in plan.incident.more),
+        *sorted({w.source for w in plan.waters} | {o.source for o in plan.obstacles}),
+        f"helicopter: {plan.helicopter.source}",
+        f"bucket: {plan.bucket.source}",
+        *(f"{c.helicopter.name}: {c.helicopter.source}" for c in plan.more),
+        *(f"{c.bucket.name}: {c.bucket.source}" for c in plan.more),
     ]
     sources = list(dict.fromkeys(sources))
     return join(
-        tag("section", tag("h2", "Cautions of this plan"), findings(own), class_="care") if own else None,
+        tag("section", tag("h2", "Cautions of this plan"), findings(own, plan), class_="care") if own else None,
         tag(
             "section",
             tag("h2", "Before anyone flies by it", id="notes"),
@@ -246,16 +249,16 @@ def notes(plan: Assessed) -> Markup:
     )
 
 
-def declination(plan: Assessed) -> tuple[str, ...]:
-    """Say the declination, its doubt and its date, a line each."""
+def declination(plan: Plan) -> tuple[str, ...]:
+    """Say the declination, its uncertainty and its date, a line each."""
     value = plan.declination_deg
     side = "E" if value >= 0 else "W"
-    doubt = f"{abs(value):.1f}° {side} ± {plan.declination_sigma_deg:.1f}°"
-    return "declination", doubt, f"{plan.incident.when:%-d %b %Y}"
+    error = f"{abs(value):.1f}° {side} ± {plan.declination_sigma_deg:.1f}°"
+    return "declination", error, f"{plan.declination_date:%-d %b %Y}"
 
 
-def foot(plan: Assessed) -> str:
+def foot(plan: Plan) -> str:
     """Give the line that stands under a printed map."""
-    when = f"{plan.incident.when:%-d %B %Y, %H:%M} (UTC{_offset(plan)})"
-    invented = "Invented data. " if plan.incident.invented else ""
-    return f"{plan.incident.title}. {when}. {invented}{words.CAUTIONS[0][0]} WGS 84, web Mercator. {plan.made_with}."
+    invented = "Invented data. " if plan.invented else ""
+    caution = words.CAUTIONS[0][0]
+    return f"{plan.title}. {_when(plan)}. {invented}{caution} WGS 84, web Mercator. {plan.made_with}."

@@ -28,8 +28,7 @@ CAUTIONS: Final[tuple[tuple[str, str], ...]] = (
     ),
     (
         "The water is not inspected.",
-        "Depth, bottom, snags, current, debris, weed, salt, ownership and invasive species are to be checked on "
-        "arrival.",
+        "Depth, bottom, snags, current, debris, weed, salt, ownership and invasive species are to be checked on site.",
     ),
     (
         "The wind here is not the wind there.",
@@ -66,15 +65,15 @@ CAUTIONS: Final[tuple[tuple[str, str], ...]] = (
 LAYERS: Final[tuple[tuple[str, str], ...]] = (
     ("water", "Water in use"),
     ("left-out", "Water left out, and why"),
-    ("sites", "Dip site, with its rank"),
-    ("refused", "Dip site refused, and why"),
+    ("sites", "Suitable dip site, with its rank"),
+    ("refused", "Unsuitable dip site, and why"),
     ("legs", "Loaded leg, and empty leg (dashed)"),
     ("others", "Loaded legs of the other sites"),
-    ("ferry", "To and from the base (dotted)"),
+    ("ferry", "To and from the helibase (dotted)"),
     ("wires", "Wires; a ring where a leg crosses"),
     ("obstacles", "Obstacle, with its height above ground"),
     ("avoid", "Closed to a load; light hatch: at a price"),
-    ("blocked", "What blocks the way of a refused site"),
+    ("blocked", "What blocks the way of an unsuitable site"),
     ("search", "Search limit"),
     ("names", "Names and heights"),
     ("graticule", "Latitude and longitude"),

@@ -3,6 +3,9 @@
 >>> from diproute import read_incident, make_plan, draw_map  # doctest: +SKIP
 >>> draw_map(make_plan(read_incident("incident.toml")), "map.html")  # doctest: +SKIP
 
+`read_incident` gives an `Incident`, `make_plan` a `Planned`: its ``document`` is the `Plan`, which `write_plan` writes
+and `read_plan` reads back to equal, and which holds `Site` and `Leg`. Every error is a `DiprouteError`.
+
 The names are imported when they are first used, so that ``import diproute`` costs nothing.
 """
 
@@ -14,22 +17,73 @@ from typing import TYPE_CHECKING, Any
 from diproute.version import __version__
 
 if TYPE_CHECKING:
+    from diproute.document import Finding, Leg, Plan, Site
+    from diproute.document.file import read_plan, write_plan
+    from diproute.errors import (
+        DiprouteError,
+        IncidentError,
+        InputError,
+        LayerError,
+        OutputError,
+        PlanError,
+        QuantityError,
+        RangeError,
+        WeatherError,
+    )
     from diproute.planning.plan import make_plan
+    from diproute.planning.planned import Planned
     from diproute.reading.incident import read_incident
+    from diproute.records import Incident
+    from diproute.threads import set_threads
     from diproute.writing.map.draw import draw_map
-    from diproute.writing.plan_file import write_plan
 
-__all__ = ["__version__", "draw_map", "make_plan", "read_incident", "write_plan"]
+__all__ = [
+    "DiprouteError",
+    "Finding",
+    "Incident",
+    "IncidentError",
+    "InputError",
+    "LayerError",
+    "Leg",
+    "OutputError",
+    "Plan",
+    "PlanError",
+    "Planned",
+    "QuantityError",
+    "RangeError",
+    "Site",
+    "WeatherError",
+    "__version__",
+    "draw_map",
+    "make_plan",
+    "read_incident",
+    "read_plan",
+    "set_threads",
+    "write_plan",
+]
 
 _HOMES = {
-    "draw_map": "diproute.writing.map.draw",
-    "make_plan": "diproute.planning.plan",
-    "read_incident": "diproute.reading.incident",
-    "write_plan": "diproute.writing.plan_file",
-}
+    "diproute.document": ("Finding", "Leg", "Plan", "Site"),
+    "diproute.document.file": ("read_plan", "write_plan"),
+    "diproute.errors": (
+        "DiprouteError", "IncidentError", "InputError", "LayerError", "OutputError", "PlanError", "QuantityError",
+        "RangeError", "WeatherError",
+    ),
+    "diproute.planning.plan": ("make_plan",),
+    "diproute.planning.planned": ("Planned",),
+    "diproute.reading.incident": ("read_incident",),
+    "diproute.records": ("Incident",),
+    "diproute.threads": ("set_threads",),
+    "diproute.writing.map.draw": ("draw_map",),
+}  # fmt: skip
 
 
 def __getattr__(name: str) -> Any:
-    if name in _HOMES:
-        return getattr(import_module(_HOMES[name]), name)
-    raise AttributeError(f"module 'diproute' has no attribute {name!r}; it has {', '.join(__all__)}")
+    home = next((home for home, names in _HOMES.items() if name in names), None)
+    if home is None:
+        raise AttributeError(f"module 'diproute' has no attribute {name!r}; it has {', '.join(__all__)}")
+    return getattr(import_module(home), name)
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)

@@ -12,6 +12,7 @@ import click
 
 from diproute.cli.air import air
 from diproute.cli.load import load
+from diproute.cli.map import map_
 from diproute.cli.plan import plan
 from diproute.cli.sample import sample
 from diproute.errors import DiprouteError
@@ -27,7 +28,7 @@ def cli() -> None:
     """
 
 
-for verb in (plan, air, load, sample):
+for verb in (plan, map_, air, load, sample):
     cli.add_command(verb)
 
 

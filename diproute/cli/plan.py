@@ -8,7 +8,7 @@ from typing import cast
 
 import click
 
-from diproute.records import Display
+from diproute.units import Display
 
 EVERY_SITE_REFUSED = 3
 
@@ -23,9 +23,9 @@ def plan(incident: Path, folder: Path | None, as_json: bool, display: str | None
 
     Exit code 3 when every site is refused: the reasons are printed and all files still written.
     """
+    from diproute.document.file import plan_text
     from diproute.planning.plan import make_plan
     from diproute.reading.incident import read_incident
-    from diproute.writing.plan_file import plan_text
 
     if folder is None and not as_json:
         raise click.UsageError("nowhere to write: give --out FOLDER, or --json for stdout")
@@ -34,7 +34,7 @@ def plan(incident: Path, folder: Path | None, as_json: bool, display: str | None
     asked = read_incident(incident)
     if display is not None:
         asked = replace(asked, display=cast(Display, display))
-    answer = make_plan(asked)
+    answer = make_plan(asked).document
     if folder is not None:
         from diproute.writing.folder import write_folder
 
@@ -46,4 +46,4 @@ def plan(incident: Path, folder: Path | None, as_json: bool, display: str | None
         from diproute.cli.tables import ranking_table
 
         ranking_table(answer)
-    return 0 if answer.usable else EVERY_SITE_REFUSED
+    return 0 if answer.suitable else EVERY_SITE_REFUSED

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from diproute.records import Assessed
+from diproute.document.file import plan_text
+from diproute.document.plan import Plan
 from diproute.files import write_together
 from diproute.writing.map.draw import map_page
-from diproute.writing.plan_file import plan_text
 
 
-def write_folder(plan: Assessed, folder: Path) -> tuple[Path, ...]:
+def write_folder(plan: Plan, folder: Path) -> tuple[Path, ...]:
     """Write ``plan.json`` and ``map.html``.
 
     Both are made in full before the first is written, and both or neither are there in the end.

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from importlib.resources import files
 from pathlib import Path
 from typing import Any, Protocol
@@ -12,14 +11,12 @@ from branca.element import Element, Figure
 from jinja2 import Template
 
 from diproute.document.plan import Plan
-from diproute.errors import PlanError
 from diproute.files import write_atomically
 from diproute.writing.drawings import palette
 from diproute.writing.map import leaflet, outlook, panel, scene, signs
 from diproute.writing.map.detail import detail, popup
 from diproute.writing.map.markup import Markup, join, json_for_script, tag
 
-_PICTURE = re.compile(r"data:image/webp;base64,[A-Za-z0-9+/]*={0,2}")
 # the page may run what is written in it and show pictures that it holds; it may ask nobody for anything
 POLICY = "default-src 'none'; script-src 'unsafe-inline'; style-src 'unsafe-inline'; img-src data:"
 
@@ -100,8 +97,6 @@ def draw_map(plan: Plan | Planned, path: str | Path) -> Path:
 
     Raises
     ------
-    PlanError
-        Something in the plan cannot be drawn.
     OutputError
         The file cannot be written, or Leaflet's files are missing or not the known ones.
     """
@@ -112,8 +107,6 @@ def map_page(plan: Plan | Planned) -> str:
     """Give the map's HTML as text, the same for the same plan, whether it was made here or read from a file."""
     if not isinstance(plan, Plan):
         plan = plan.document
-    if not _PICTURE.fullmatch(plan.terrain.picture):
-        raise PlanError("terrain.picture is no WebP picture written out in base64", where="terrain.picture")
     things = scene.build(plan)
     south, west, north, east = plan.terrain.bounds
     sheet = Sheet(title=Markup(join(f"{plan.title}: dip sites")))

@@ -230,11 +230,14 @@ def _crossing(wire: WireCrossed, plan: Plan) -> str:
 
 def _head(leg: Leg, share: float) -> Feature:
     """Give an arrow head at a share of a leg, along its drawn line."""
-    i = next((n for n, along in enumerate(leg.along_m) if along >= share * leg.length_m), len(leg.path) - 1)
-    i = max(i, 1)
-    (west, south, _), (east, north, _) = leg.path[max(0, i - 3)], leg.path[i]
+    at = share * leg.length_m
+    i = next((n for n, along in enumerate(leg.along_m) if along >= at and n), len(leg.path) - 1)
+    (west, south, _), (east, north, _) = leg.path[i - 1], leg.path[i]
+    run = leg.along_m[i] - leg.along_m[i - 1]
+    part = (at - leg.along_m[i - 1]) / run if run > 0 else 1.0
     course = math.degrees(math.atan2((east - west) * math.cos(math.radians(north)), north - south)) % 360
-    return _mark((north, east), "heading", signs.heading(course), "")
+    place = (south + part * (north - south), west + part * (east - west))
+    return _mark(place, "heading", signs.heading(course), "")
 
 
 def _view(plan: Plan, bounds: Bounds) -> list[list[float]]:

@@ -1,5 +1,7 @@
 """Every code that refuses a site or leaves a water out has its short word for the map."""
 
+import re
+
 import pytest
 
 from diproute.wording import CODES
@@ -11,7 +13,9 @@ MOST_LETTERS = 26
 # codes that never refuse a site nor leave a water out: cautions, notes, reasons inside other findings.
 # A new code stands here or in the table of short words.
 NEVER = set(
-    """
+    re.findall(
+        r"[\w-]+",
+        """
     lies-at features-dropped layer-empty-here partly-covered place-unknown grid-coarsened elevation-coarse
     elevation-unit-assumed vertical-datum-unknown heights-above-ellipsoid bare-earth-unknown trees-unknown
     tree-height-unknown canopy-ignored no-obstacle-layer obstacles-left-out obstacle-underground obstacle-in-tunnel
@@ -29,7 +33,8 @@ NEVER = set(
     density-altitude-high no-power-in-hand compass not-assessed no-base dark sun-in-the-eyes first-from none-from
     first-changes site-closed no-longer-works opens fill-falls fill-rises rates-change wind-of-the-hour uncertainty
     fleet fleet-part duty
-    """.split()
+    """,
+    )
 )
 
 

@@ -12,6 +12,7 @@ from diproute.errors import LayerError
 from diproute.physics.geodesy import LocalFrame
 from diproute.reading.avoid import read_avoid
 from diproute.reading.vectors import middle_of
+from diproute.records import Finding
 
 BOX = (-2000.0, -2000.0, 2000.0, 2000.0)
 
@@ -30,10 +31,22 @@ def one(tmp_path, shape=None, **columns):
 
 def test_an_area_is_closed_unless_it_says_otherwise(tmp_path):
     area = one(tmp_path, name="Camp", kind="people")
-    assert (area.name, area.because, area.hard, area.extra_cost) == ("Camp", "people", True, 1.0)
+    assert (area.name, area.why, area.hard, area.extra_cost) == (
+        "Camp",
+        Finding.of("area-said", text="people"),
+        True,
+        1.0,
+    )
     assert area.floor_m is None
     assert area.ceiling_m is None
     assert area.geometry.area == pytest.approx(300 * 200)
+
+
+@pytest.mark.parametrize(
+    ("columns", "code"), [({}, "area-closed"), ({"cost": 3.0}, "area-costs"), ({"reason": "owls"}, "area-said")]
+)
+def test_why_an_area_is_avoided(tmp_path, columns, code):
+    assert one(tmp_path, name="Zone", **columns).why.code == code
 
 
 @pytest.mark.parametrize(
@@ -110,7 +123,9 @@ def test_nothing_here_is_said(tmp_path):
     areas, cautions = read(write_vector(tmp_path / "a.gpkg", [box(10, 50, 11, 51)], crs="EPSG:4326", name=["far"]))
     assert areas == ()
     assert [c.code for c in cautions] == ["layer-empty-here"]
-    assert "50.000 N to 51.000 N" in cautions[0].because
+    assert cautions[0].values["key"] == "layers.avoid"
+    lies = {name: round(value, 6) for name, value in cautions[0].values["lies"].values.items()}
+    assert lies == {"south_deg": 50, "north_deg": 51, "west_deg": 10, "east_deg": 11}
 
 
 def test_a_real_openstreetmap_extract():
@@ -124,6 +139,7 @@ def test_a_real_openstreetmap_extract():
     assert len(areas) <= 9
     for area in areas:
         assert area.geometry.is_valid
+        assert area.why == Finding.of("area-mapped", kind=area.name, file="test.osm.pbf")
     # Debian's ogrinfo lists 2219 multipolygons with a building tag
     houses = getattr(named["buildings"].geometry, "geoms", [named["buildings"].geometry])
     assert 2000 < len(houses) <= 2219  # terraced ones touch

@@ -55,7 +55,7 @@ def test_beyond_the_canopy_raster_nothing_is_known(tmp_path):
     on = opened.ground.grid
     assert np.isnan(opened.ground.top[on.rows // 2, 5])
     assert opened.ground.top[on.rows // 2, on.cols // 2] == 300
-    assert any("no canopy height" in c.because for c in opened.cautions)
+    assert any(c.code == "partly-covered" and c.values["what"] == "canopy height" for c in opened.cautions)
 
 
 def test_trees_higher_than_any_are_no_trees(tmp_path):

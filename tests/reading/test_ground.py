@@ -166,7 +166,9 @@ def test_it_says_which_part_of_the_search_is_not_known():
     said = coverage(known, on, [(0.0, 0.0, 1000.0)], "elevation")
     share = (math.acos(0.5) - 0.5 * math.sqrt(0.75)) / math.pi  # the segment of a circle beyond half its radius
     assert said.code == "partly-covered"
-    assert f"{100 * share:.0f} % of the search has no elevation, mostly to the east" in said.because
+    assert said.values["share"] == pytest.approx(share, abs=0.005)
+    assert (said.values["what"], said.values["towards"], said.values["all_round"]) == ("elevation", "east", False)
+    assert {said.values["second"], said.values["third"]} == {"north-east", "south-east"}
     assert coverage(np.ones((200, 200), bool), on, [(0.0, 0.0, 1000.0)], "elevation") is None
     known[:] = True
     known[0, 0] = False  # outside the circle
@@ -225,13 +227,17 @@ def test_metres_assumed_is_said(tmp_path):
         (lambda p: flat(p, 100.0, half=500, unit="fathom"), ["'fathom'", "metres or feet"]),
         (lambda p: flat(p, 100.0, half=500, crs=""), ["a.tif", "coordinate reference system"]),
         (lambda p: p, ["there is no file a.tif"]),
-        (lambda p: p.write_text("not a raster") and p, ["a.tif", "no raster file"]),
+        (lambda p: p.write_text("not a raster") and p, ["a.tif is no raster file that GDAL reads; give a raster"]),
+        (
+            lambda p: write_vector(p.with_suffix(".gpkg"), [Point(0, 0)], kind=["lake"]),
+            ["layers.elevation: a.gpkg is a vector file (shapes); give a raster of heights, such as a GeoTIFF"],
+        ),
         (
             lambda p: write_raster(p, np.ones((9, 9)), 10, 50, 0.1, "EPSG:4326"),
             ["lies at 49.100 N to 50.000 N, 10.000 E to 10.900 E", "the search is at 42.09"],
         ),
     ],
-    ids=["feet?", "fathoms", "no crs", "missing", "no raster", "elsewhere"],
+    ids=["feet?", "fathoms", "no crs", "missing", "no raster", "vector", "elsewhere"],
 )
 def test_what_is_refused(tmp_path, make, words):
     path = make(tmp_path / "a.tif")
@@ -241,6 +247,17 @@ def test_what_is_refused(tmp_path, make, words):
     for word in words:
         assert word in str(caught.value)
     assert "\n" not in str(caught.value)
+
+
+def test_a_damaged_file_is_refused(tmp_path):
+    from rasterio.shutil import copy
+
+    copy(flat(tmp_path / "whole.tif"), tmp_path / "a.tif", driver="GTiff", compress="deflate")
+    path = tmp_path / "a.tif"
+    whole = path.read_bytes()
+    path.write_bytes(whole[: len(whole) // 2] + bytes(len(whole) // 4) + whole[len(whole) * 3 // 4 :])
+    with pytest.raises(LayerError, match=r"^layers\.elevation: a\.tif is damaged and cannot be read to its end; get"):
+        elevation_of([path], grid(2900, 10))
 
 
 def test_a_map_grid_in_feet_without_a_height_unit_is_refused(tmp_path):

@@ -121,6 +121,33 @@ def test_one_wind(incident):
     assert incident.weather.air.dew_point_k is None
 
 
+@pytest.mark.parametrize(
+    ("text", "from_deg", "speed", "gust"),
+    [
+        ("calm", 0, 0, None), ("Calm", 0, 0, None), ("280/8", 280, 8, None), ("280/08", 280, 8, None),
+        ("280/8 kt", 280, 8, None), ("280/8G15", 280, 8, 15), ("28008KT", 280, 8, None), ("28008kt", 280, 8, None),
+        ("28008G15KT", 280, 8, 15), ("00000KT", 0, 0, None), ("36010KT", 360, 10, None),
+        ("28005MPS", 280, 5 / KT, None), (" 280 deg 8 kt gust 15 kt ", 280, 8, 15),
+    ],
+)  # fmt: skip
+def test_winds_as_people_write_them(swap, text, from_deg, speed, gust):
+    wind = read_incident(swap('"240 deg 12 kt"', f'"{text}"')).weather.wind
+    assert (wind.altitude_m, wind.from_deg) == ((1200.0,), (from_deg,))
+    assert wind.speed_m_s == pytest.approx((speed * KT,))
+    assert wind.gust_m_s == (None if gust is None else pytest.approx(gust * KT))
+
+
+def test_levels_take_a_wind_in_one_text(swap):
+    levels = (
+        '[{ altitude = "1000 m", wind = "calm" }, { altitude = "1500 m", wind = "280/8G15" },'
+        ' { altitude = "2000 m", from = "290 deg", speed = "20 kt" }]'
+    )
+    wind = read_incident(swap('"240 deg 12 kt"', levels)).weather.wind
+    assert wind.from_deg == (0.0, 280.0, 290.0)
+    assert wind.speed_m_s == pytest.approx((0, 8 * KT, 20 * KT))
+    assert wind.gust_m_s == pytest.approx(15 * KT)
+
+
 def test_a_gust_and_a_lapse(swap):
     swap("12 kt", "12 kt gust 20 kt")
     weather = read_incident(swap("[weather]", '[weather]\nlapse = "6.5 K/km"')).weather

@@ -98,9 +98,9 @@ def test_a_drop_or_base_on_unknown_ground_is_said(tmp_path, water):
     west = write_raster(tmp_path / "w.tif", np.full((300, 140), 80, np.float32), -3000, 3000, 20, unit="m")
     drops = [Drop("West", LAT, LON - 0.015), Drop("East", LAT, LON + 0.015)]
     opened = open_layers(incident(west, water, drops=drops, radius=1500, base=Base(LAT, LON + 0.02)))
-    said = [c.because for c in opened.cautions if c.code == "place-unknown"]
-    assert said == ["drop 'East' lies where the ground is not known", "the base lies where the ground is not known"]
-    assert any(c.code == "partly-covered" and "to the east" in c.because for c in opened.cautions)
+    said = [c.values for c in opened.cautions if c.code == "place-unknown"]
+    assert said == [{"drop": "East"}, {"drop": None}]
+    assert any(c.code == "partly-covered" and c.values["towards"] == "east" for c in opened.cautions)
 
 
 def test_a_search_that_holds_no_ground_is_refused(tmp_path, water):

@@ -26,7 +26,7 @@ from diproute.reading.layers import open_layers
 from diproute.reading.obstacles import read_obstacles
 from diproute.reading.raising import raise_top
 from diproute.reading.vectors import middle_of
-from diproute.records import Drop, Obstacle
+from diproute.records import Drop, Finding, Obstacle
 
 TODAY = date(2026, 8, 14)
 ON = grid(1000, 10)
@@ -222,9 +222,11 @@ def test_heights_assumed_are_said(tmp_path):
     assert [(o.kind, o.height_m, o.height_assumed, o.is_wire) for o in found] == [
         ("mast", 55.0, False, False), ("obstacle", 20.0, False, False), ("power line", 45.0, True, True),
     ]  # fmt: skip
-    said = {c.code: c.because for c in cautions}
-    assert said["obstacle-height-assumed"] == "1 of 3 obstacles have no height; assumed: power line 45 m"
-    assert "obstacle-kind-unknown" in said
+    said = {c.code: c.values for c in cautions}
+    taken = (Finding.of("assumed-height", kind="power line", height_m=45.0),)
+    assert said["obstacle-height-assumed"] == {"count": 1, "of": 3, "assumed": taken}
+    assert said["obstacle-kind-unknown"] == {"count": 1}
+    assert not any("assumed" in o.name for o in found)  # `height_assumed` says it
 
 
 def test_accuracy_and_vertical_error_columns(tmp_path):
@@ -326,9 +328,8 @@ def test_the_real_overhead_lines_of_pandapower(tmp_path):
     ground, on = opened.ground, opened.ground.grid
     assert len(ground.obstacles) == 10
     assert all(o.is_wire and o.height_assumed and o.height_m == 20.0 for o in ground.obstacles)
-    assert (
-        "171 under ground or under water" in next(c for c in opened.cautions if c.code == "obstacles-left-out").because
-    )
+    (left,) = next(c for c in opened.cautions if c.code == "obstacles-left-out").values["left"]
+    assert (left.code, left.values["count"]) == ("obstacle-underground", 171)
     for line in overhead:
         for place in np.linspace(0, 1, 200):
             x, y = opened.frame.to_xy(*line.interpolate(place, normalized=True).coords[0])
@@ -352,7 +353,8 @@ def test_the_page_lists_every_caution():
     folder = Path(raising.__file__).parent
     modules = ("canopy", "grid", "ground", "layers", "obstacles", "raising", "vectors", "water")
     code = "\n".join((folder / f"{name}.py").read_text(encoding="utf-8") for name in modules)
-    said = set(re.findall(r'Finding\(\s*"([a-z-]+)"', code))
+    parts = {"lies-at", "assumed-height", "obstacle-gone", "line-without-width"}  # of a caution, or no caution
+    said = set(re.findall(r'Finding\.of\(\s*"([a-z-]+)"', code)) - parts
     page = (Path(__file__).parents[2] / "docs" / "layers.md").read_text(encoding="utf-8")
     assert len(said) > 20
     assert said <= set(re.findall(r"`([a-z-]+)`", page.split("## Cautions")[1]))

@@ -16,7 +16,7 @@ from diproute.reading.layers import open_layers
 from diproute.reading.vectors import middle_of
 from diproute.reading.water import read_waters, with_levels
 from diproute.reading.water_rules import Unusable, Usable, judge
-from diproute.records import Drop
+from diproute.records import Drop, Finding
 
 ON = grid(2000, 10)
 
@@ -53,35 +53,36 @@ def test_openstreetmap_water(tags, kind, salt, sure):
 
 
 @pytest.mark.parametrize(
-    ("tags", "word"),
+    ("tags", "code", "tag"),
     [
-        ({"natural": "water", "intermittent": "yes"}, "intermittent"),
-        ({"natural": "water", "seasonal": "yes"}, "seasonal"),
-        ({"natural": "water", "seasonal": "wet_season"}, "seasonal"),
-        ({"natural": "water", "water": "reservoir", "covered": "yes"}, "covered"),
-        ({"waterway": "river", "tunnel": "culvert"}, "tunnel"),
-        ({"natural": "water", "location": "underground"}, "underground"),
-        ({"natural": "water", "water": "wastewater"}, "wastewater"),
-        ({"natural": "water", "water": "basin", "basin": "detention"}, "dry between floods"),
-        ({"landuse": "basin", "basin": "infiltration"}, "drains"),
-        ({"natural": "water", "reservoir_type": "tailings"}, "tailings"),
-        ({"natural": "water", "reservoir_type": "sewage"}, "sewage"),
-        ({"natural": "water", "reservoir_type": "evaporator"}, "evaporator"),
-        ({"natural": "water", "name": "North Tailings Pond"}, "Tailings"),
-        ({"man_made": "tailings_pond"}, "tailings"),
-        ({"man_made": "wastewater_plant"}, "wastewater"),
-        ({"man_made": "reservoir_covered"}, "covered"),
-        ({"landuse": "salt_pond"}, "evaporate"),
-        ({"natural": "wetland"}, "wetland"),
-        ({"leisure": "swimming_pool"}, "swimming pool"),
-        ({"waterway": "rapids"}, "rapids"),
-        ({"natural": "water", "disused": "yes"}, "disused"),
+        ({"natural": "water", "intermittent": "yes"}, "intermittent", "intermittent"),
+        ({"natural": "water", "seasonal": "yes"}, "seasonal", "seasonal"),
+        ({"natural": "water", "seasonal": "wet_season"}, "seasonal", "seasonal"),
+        ({"natural": "water", "water": "reservoir", "covered": "yes"}, "covered", "covered"),
+        ({"waterway": "river", "tunnel": "culvert"}, "in-tunnel", "tunnel"),
+        ({"natural": "water", "location": "underground"}, "underground", "location"),
+        ({"natural": "water", "location": "roof"}, "covered", "location"),
+        ({"natural": "water", "water": "wastewater"}, "sewage", "water"),
+        ({"natural": "water", "water": "basin", "basin": "detention"}, "detention-basin", "basin"),
+        ({"landuse": "basin", "basin": "infiltration"}, "infiltration-basin", "basin"),
+        ({"natural": "water", "reservoir_type": "tailings"}, "tailings", "reservoir_type"),
+        ({"natural": "water", "reservoir_type": "sewage"}, "sewage", "reservoir_type"),
+        ({"natural": "water", "reservoir_type": "evaporator"}, "foul", "reservoir_type"),
+        ({"natural": "water", "name": "North Tailings Pond"}, "tailings", "name"),
+        ({"man_made": "tailings_pond"}, "tailings", "man_made"),
+        ({"man_made": "wastewater_plant"}, "sewage", "man_made"),
+        ({"man_made": "reservoir_covered"}, "covered", "man_made"),
+        ({"landuse": "salt_pond"}, "salt-pond", "landuse"),
+        ({"natural": "wetland"}, "wetland", "natural"),
+        ({"leisure": "swimming_pool"}, "swimming-pool", "leisure"),
+        ({"waterway": "rapids"}, "rapids", "waterway"),
+        ({"natural": "water", "disused": "yes"}, "out-of-use", "disused"),
     ],
 )
-def test_openstreetmap_water_that_is_left_out(tags, word):
+def test_openstreetmap_water_that_is_left_out(tags, code, tag):
     found = judge(tags, osm=True)
     assert isinstance(found, Unusable)
-    assert word in found.because
+    assert (found.why.code, found.why.values["tag"], found.why.values["said"]) == (code, tag, tags[tag])
 
 
 @pytest.mark.parametrize("tags", [{"building": "yes"}, {"landuse": "forest"}, {"highway": "path"}, {}])
@@ -112,13 +113,19 @@ def test_codes_of_the_national_hydrography_dataset(code, kind, sure):
 
 
 @pytest.mark.parametrize(
-    "code",
-    [39001, 39005, 39006, 46003, 46007, 43604, 43605, 43607, 43612, 43614, 43623, 36100, 37800, 46600, 48400, 42800],
-)
-def test_codes_that_are_left_out(code):
-    found = judge({"fcode": code}, osm=False)
+    ("nhd", "code"),
+    [
+        (39001, "intermittent"), (39005, "intermittent"), (39006, "intermittent"), (46003, "intermittent"),
+        (46007, "ephemeral"), (43604, "not-for-storage"), (43605, "not-for-storage"), (43607, "not-for-storage"),
+        (43612, "not-for-storage"), (43614, "intermittent"), (43623, "not-for-storage"), (36100, "dry"),
+        (37800, "ice"), (46600, "wetland"), (48400, "wash"), (42800, "pipeline"), (42000, "underground"),
+        (50000, "not-open-water"),
+    ],
+)  # fmt: skip
+def test_codes_that_are_left_out(nhd, code):
+    found = judge({"fcode": nhd}, osm=False)
     assert isinstance(found, Unusable)
-    assert str(code) in found.because
+    assert (found.why.code, found.why.values["nhd_code"]) == (code, nhd)
 
 
 def test_other_forms_of_the_codes():
@@ -161,7 +168,17 @@ def test_parts_islands_and_attributes(tmp_path):
 
 
 @pytest.mark.parametrize(
-    ("depth", "metres"), [("4.5", 4.5), ("15 ft", 4.572), ("-9999", None), ("0", None), ("deep", None)]
+    ("depth", "metres"),
+    [
+        ("4.5", 4.5),
+        ("15 ft", 4.572),
+        ("-9999", None),
+        ("0", None),
+        ("deep", None),
+        ("0.5-3", 0.5),
+        ("3;2", 2.0),
+        ("<2", None),
+    ],
 )
 def test_depths(tmp_path, depth, metres):
     path = write_vector(tmp_path / "w.gpkg", [box(0, 0, 400, 300)], kind=["lake"], depth=[depth])
@@ -187,7 +204,42 @@ def test_lines_count_with_a_width_only(tmp_path):
     waters, left_out, _ = read(path)
     areas = sorted(w.polygon.area for w in waters)
     assert areas == pytest.approx([1000 * 30, 1000 * 30.48], rel=1e-4)
-    assert [entry.because for entry in left_out] == ["a stream drawn as a line without a width"]
+    assert [entry.why for entry in left_out] == [Finding.of("line-without-width", kind="stream")]
+
+
+@pytest.mark.parametrize(
+    ("width", "metres"), [("10-40", 10), ("40-10 m", 10), ("30;12", 12), ("20 ft", 6.096), ("<15", None)]
+)
+def test_of_a_range_of_widths_the_least_counts(tmp_path, width, metres):
+    line = LineString([(-500, 0), (500, 0)])
+    waters, left_out, _ = read(write_vector(tmp_path / "w.geojson", [line], kind=["river"], width=[width]))
+    assert [w.polygon.area for w in waters] == pytest.approx([] if metres is None else [1000 * metres], rel=1e-4)
+    assert bool(left_out) == (metres is None)
+
+
+def test_water_mapped_as_points_is_said(tmp_path):
+    points = write_vector(tmp_path / "p.geojson", [Point(0, 0), Point(50, 0)], kind=["lake", "pond"])
+    with pytest.raises(LayerError, match=r"p\.geojson: 2 waters are points, not areas; give polygons$"):
+        read(points)
+    lake = write_vector(tmp_path / "a.gpkg", [box(0, 0, 400, 300)], kind=["lake"])
+    waters, _, cautions = read(points, lake)
+    assert len(waters) == 1
+    assert cautions == (Finding.of("water-as-points", file="p.geojson", count=2),)
+
+
+def test_a_raster_is_no_water(tmp_path):
+    with pytest.raises(LayerError) as caught:
+        read(flat(tmp_path / "a.tif"))
+    assert str(caught.value) == (
+        "layers.water: a.tif is a raster (cells); give shapes, such as a GeoPackage or GeoJSON with polygons, lines or "
+        "points"
+    )
+
+
+def test_a_table_is_no_water(tmp_path):
+    (tmp_path / "w.csv").write_text("name,kind\nGull,lake\n")
+    with pytest.raises(LayerError, match=r"^layers\.water: w\.csv is no vector file that GDAL reads; give shapes"):
+        read(tmp_path / "w.csv")
 
 
 def test_an_area_is_better_than_the_line_through_it(tmp_path):
@@ -294,7 +346,7 @@ def test_a_sloping_lake_is_flagged_and_a_sloping_river_is_not(tmp_path):
     )
     lake, river = with_levels(read(path)[0], slope, ON)
     assert [c.code for c in lake.cautions] == ["water-slopes"]
-    assert "match" in lake.cautions[0].because
+    assert lake.cautions[0].values["spread_m"] == lake.level_spread_m > 3
     # 98 columns of 0.25 m: 5th percentile and 90th less 10th of a ramp of 24.5 m
     assert lake.level_spread_m == pytest.approx(0.8 * 24.5, abs=0.3)
     assert lake.level_m == pytest.approx(37.5 + 0.05 * 24.5, abs=0.3)
@@ -368,13 +420,11 @@ def test_helsinki_as_openstreetmap_maps_it(tmp_path):
         waters, left_out, cautions = read_waters([(path, None)], frame, grid(5000, 10))
     assert sorted(w.kind for w in waters) == ["basin"] * 7 + ["water"] * 6
     assert all(c.code == "water-unsure" for w in waters for c in w.cautions)
-    reasons = sorted(entry.because for entry in left_out)
-    assert "shallow" in reasons
-    assert "in a tunnel or culvert" in reasons
-    assert "a wetland: open water is not sure" in reasons
-    assert "a stream drawn as a line without a width" in reasons
-    assert next(entry for entry in left_out if entry.because == "shallow").name == "Töölönlahti"
-    assert {c.code for c in cautions} == {"features-dropped"}
+    assert {"shallow", "in-tunnel", "wetland", "line-without-width"} <= {entry.why.code for entry in left_out}
+    assert next(entry for entry in left_out if entry.why.code == "shallow").name == "Töölönlahti"
+    # and two waters and a bay that are mapped as points
+    assert {c.code: c.values["count"] for c in cautions if c.code != "features-dropped"} == {"water-as-points": 3}
+    assert "features-dropped" in {c.code for c in cautions}
     assert all(0 < w.polygon.area < 3000 for w in waters)  # fountains and basins; the sea is a coast line there
 
 

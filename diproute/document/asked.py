@@ -5,10 +5,13 @@ from __future__ import annotations
 from typing import Literal
 
 from diproute.document.fields import (
-    Coordinate,
     Hundredth,
-    MaybeCoordinate,
+    Index,
+    Latitude,
+    Longitude,
     MaybeHundredth,
+    MaybeLatitude,
+    MaybeLongitude,
     MaybeRate,
     MaybeShare,
     MaybeTenth,
@@ -50,16 +53,16 @@ class Drop(Part):
     """A place where the water is wanted; of a line each site serves the end of its own loaded leg."""
 
     name: str
-    lat: MaybeCoordinate = None
-    lon: MaybeCoordinate = None
+    lat: MaybeLatitude = None
+    lon: MaybeLongitude = None
     share: Share
 
 
 class Base(Part):
     """The helibase."""
 
-    lat: Coordinate
-    lon: Coordinate
+    lat: Latitude
+    lon: Longitude
     refuel_s: Tenth
 
 
@@ -92,7 +95,7 @@ class Helicopter(Part):
     name: str
     source: str
     type: Literal[1, 2, 3]
-    count: int
+    count: Index
     crew_kg: Tenth
     fuel_share: MaybeShare = None
     rotor_diameter_m: Tenth
@@ -184,15 +187,15 @@ class Search(Part):
     """How far was looked, and how many sites were assessed in full."""
 
     radius_m: Tenth
-    keep: int
-    area: Geometry | None = None  # round all drops
+    keep: Index
+    area: Geometry | None = None  # round all drops; None: a drop is a line, and so is not known
 
 
 class Default(Part):
     """A number that nobody gave and that decided something, with where it comes from and how far to trust it."""
 
     key: str
-    value: float
+    value: Share
     unit: str
     source: str
     trust: Literal["print", "restated", "memory", "computed", "practice", "assumption"]

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import math
-from typing import Annotated, Any
+from datetime import datetime, timedelta, timezone
+from typing import Annotated, Any, Final
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict
+from pydantic import AfterValidator, AwareDatetime, BaseModel, BeforeValidator, ConfigDict, Field
+
+MOST: Final = 1e9  # no number of a plan is larger; one that is comes of a damaged file
 
 
 class Part(BaseModel):
@@ -41,16 +44,35 @@ def _course(value: Any) -> Any:
     return rounded(number % 360.0, 1) if isinstance(number, float) else number
 
 
-Coordinate = Annotated[float, _to(6)]  # latitude or longitude [deg], to a tenth of a metre
-MaybeCoordinate = Annotated[float | None, _to(6)]
-Course = Annotated[float, BeforeValidator(_course)]  # direction [deg true unless named], 0 <= course < 360
-MaybeCourse = Annotated[float | None, BeforeValidator(_course)]
-Whole = Annotated[float, _to(0)]  # pressures [Pa]
-Tenth = Annotated[float, _to(1)]  # lengths [m], times [s], masses [kg], litres, angles [deg]
-MaybeTenth = Annotated[float | None, _to(1)]
-Hundredth = Annotated[float, _to(2)]  # speeds [m/s], temperatures [K], the declination [deg]
-MaybeHundredth = Annotated[float | None, _to(2)]
-Share = Annotated[float, _to(4)]  # shares, ratios, weights
-MaybeShare = Annotated[float | None, _to(4)]
-Rate = Annotated[float, _to(5)]  # burn [kg/s], lapse [K/m]
-MaybeRate = Annotated[float | None, _to(5)]
+def _fixed(when: datetime) -> datetime:
+    if not 1900 <= when.year <= 2200:
+        raise ValueError("a year from 1900 to 2200 is wanted")
+    return when.replace(tzinfo=timezone(when.utcoffset() or timedelta()))
+
+
+_Number = Annotated[float, Field(ge=-MOST, le=MOST)]
+_Latitude = Annotated[float, Field(ge=-90, le=90)]
+_Longitude = Annotated[float, Field(ge=-360, le=360)]
+
+Moment = Annotated[AwareDatetime, AfterValidator(_fixed)]  # with its offset from UTC, as a reader's file has it
+Index = Annotated[int, Field(ge=0, le=10_000_000)]  # into a row of the plan; counts
+Latitude = Annotated[_Latitude, _to(6)]  # [deg], to a tenth of a metre
+Longitude = Annotated[_Longitude, _to(6)]
+MaybeLatitude = Annotated[_Latitude | None, _to(6)]
+MaybeLongitude = Annotated[_Longitude | None, _to(6)]
+Course = Annotated[_Number, BeforeValidator(_course)]  # direction [deg true unless named], 0 <= course < 360
+MaybeCourse = Annotated[_Number | None, BeforeValidator(_course)]
+Whole = Annotated[_Number, _to(0)]  # pressures [Pa]
+Tenth = Annotated[_Number, _to(1)]  # lengths [m], times [s], masses [kg], litres, angles [deg]
+MaybeTenth = Annotated[_Number | None, _to(1)]
+Hundredth = Annotated[_Number, _to(2)]  # speeds [m/s], temperatures [K], the declination [deg]
+MaybeHundredth = Annotated[_Number | None, _to(2)]
+Share = Annotated[_Number, _to(4)]  # shares, ratios, weights
+MaybeShare = Annotated[_Number | None, _to(4)]
+Rate = Annotated[_Number, _to(5)]  # burn [kg/s], lapse [K/m]
+MaybeRate = Annotated[_Number | None, _to(5)]
+
+# long rows, rounded by whoever makes them
+Row = tuple[_Number, ...]
+MaybeRow = tuple[_Number | None, ...]
+Path = tuple[tuple[_Longitude, _Latitude, _Number], ...]  # longitude and latitude [deg], height [m AMSL]

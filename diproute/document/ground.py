@@ -2,23 +2,28 @@
 
 from __future__ import annotations
 
-from typing import Literal
+import base64
+import zlib
+from typing import Annotated, Literal, Self
 
-from diproute.document.fields import Coordinate, MaybeTenth, Part, Share, Tenth
+from pydantic import Field, model_validator
+
+from diproute.document.fields import Index, Latitude, Longitude, MaybeTenth, Part, Share, Tenth
 from diproute.document.findings import Finding
 from diproute.document.geometry import Geometry
 
-Bounds = tuple[Coordinate, Coordinate, Coordinate, Coordinate]  # south, west, north, east [deg]
+MOST_CELLS = 2000  # rows or columns of the coarse heights
+Bounds = tuple[Latitude, Longitude, Latitude, Longitude]  # south, west, north, east [deg]
 
 
 class Ground(Part):
     """The working grid."""
 
     cell_m: Tenth
-    rows: int
-    cols: int
-    centre_lat: Coordinate
-    centre_lon: Coordinate
+    rows: Index
+    cols: Index
+    centre_lat: Latitude
+    centre_lon: Longitude
     elevation_is: Literal["ground", "surface"]
     vertical_datum: str
     vertical_error_m: MaybeTenth = None
@@ -35,27 +40,43 @@ class Heights(Part):
     cell, rounded up.
     """
 
-    rows: int
-    cols: int
+    rows: Annotated[int, Field(ge=1, le=MOST_CELLS)]
+    cols: Annotated[int, Field(ge=1, le=MOST_CELLS)]
     bounds: Bounds
     ground: str
     top: str
+
+    @model_validator(mode="after")
+    def _whole(self) -> Self:
+        if not all(_holds(packed, self.rows * self.cols) for packed in (self.ground, self.top)):
+            raise ValueError("the packed heights do not fill their rows and columns")
+        return self
+
+
+def _holds(packed: str, cells: int) -> bool:
+    """Tell whether so many heights are in it, and never unpack more of them."""
+    unpack = zlib.decompressobj()
+    try:
+        heights = unpack.decompress(base64.b64decode(packed, validate=True), 4 * cells + 1)
+    except (ValueError, zlib.error):
+        return False
+    return len(heights) == 4 * cells and unpack.eof
 
 
 class Summit(Part):
     """A spot height."""
 
-    lat: Coordinate
-    lon: Coordinate
+    lat: Latitude
+    lon: Longitude
     elevation_m: Tenth
 
 
 class Terrain(Part):
     """A small shaded picture of the ground in web Mercator, transparent where it is not known."""
 
-    picture: str  # data:image/webp;base64,…
+    picture: Annotated[str, Field(pattern=r"^data:image/webp;base64,[A-Za-z0-9+/]+={0,2}$")]
     bounds: Bounds
-    contour_m: float
+    contour_m: Share
     heights: Heights
     summits: tuple[Summit, ...] = ()
 

@@ -2,18 +2,33 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from itertools import pairwise
+from typing import Literal, Self
 
-from diproute.document.fields import Coordinate, MaybeCourse, MaybeTenth, Part, Share, Tenth
+from pydantic import model_validator
+
+from diproute.document.fields import (
+    Index,
+    Latitude,
+    Longitude,
+    MaybeCourse,
+    MaybeHundredth,
+    MaybeRow,
+    Part,
+    Path,
+    Row,
+    Share,
+    Tenth,
+)
 from diproute.document.findings import Finding
 
 
 class Waypoint(Part):
     """A turning point of a leg, its ends included."""
 
-    index: int  # into the leg's path
+    index: Index  # into the leg's path
     along_m: Tenth
-    altitude_m: Tenth  # of the aircraft, AMSL
+    altitude_m: Tenth  # of the aircraft, AMSL, rounded up
     time_s: Tenth
     course_deg: MaybeCourse = None  # true, to the next; None at the end
 
@@ -21,14 +36,21 @@ class Waypoint(Part):
 class Envelope(Part):
     """The leg from the side, in even steps of its length; None where any of a step is not known.
 
-    Ground, top and floor are the highest in each step, the aircraft the lowest.
+    Ground, top and floor are the highest in each step, rounded up; the aircraft is the lowest, rounded down. A leg that
+    climbs within a step can so seem to come below its floor: the path beside it says how it is flown.
     """
 
-    step_m: float
-    ground_m: tuple[float | None, ...]
-    top_m: tuple[float | None, ...]
-    floor_m: tuple[float | None, ...]
-    aircraft_m: tuple[float, ...]
+    step_m: Share
+    ground_m: MaybeRow
+    top_m: MaybeRow
+    floor_m: MaybeRow
+    aircraft_m: Row
+
+    @model_validator(mode="after")
+    def _even(self) -> Self:
+        if not len(self.ground_m) == len(self.top_m) == len(self.floor_m) == len(self.aircraft_m) > 0:
+            raise ValueError("the rows of an envelope are not of one length")
+        return self
 
 
 class Slope(Part):
@@ -42,7 +64,7 @@ class Slope(Part):
 class Low(Part):
     """Where the bucket's bottom comes closest to what is below it, between the climb away and the descent."""
 
-    clearance_m: Tenth
+    clearance_m: Tenth  # rounded down
     along_m: Tenth
 
 
@@ -50,8 +72,8 @@ class WireCrossed(Part):
     """A wire that a leg crosses."""
 
     name: str
-    lat: Coordinate
-    lon: Coordinate
+    lat: Latitude
+    lon: Longitude
     along_m: Tenth
     top_m: Tenth
     height_assumed: bool
@@ -60,7 +82,11 @@ class WireCrossed(Part):
 
 
 class Leg(Part):
-    """One leg. ``path`` holds longitude, latitude and the aircraft's height AMSL; the other rows run beside it."""
+    """One leg. ``path`` holds longitude, latitude and the aircraft's height AMSL; the other rows run beside it.
+
+    All turning points are in the path; between them it is thinned so that the leg as planned strays at most 1 m from
+    it, and so that it never comes below the leg's floor.
+    """
 
     id: str
     drop: str | None = None  # None: a ferry
@@ -69,9 +95,9 @@ class Leg(Part):
     seconds: Tenth
     highest_m: Tenth
     hanging_m: Tenth  # hook to bucket's bottom
-    path: tuple[tuple[float, float, float], ...]
-    along_m: tuple[float, ...]
-    time_s: tuple[float, ...]
+    path: Path
+    along_m: Row
+    time_s: Row
     waypoints: tuple[Waypoint, ...]
     envelope: Envelope | None = None
     steepest: Slope | None = None  # None: too short to tell, or not known (see `slope_known`)
@@ -82,6 +108,16 @@ class Leg(Part):
     under_known: bool
     wires_crossed: tuple[WireCrossed, ...] = ()
     cautions: tuple[Finding, ...] = ()
+
+    @model_validator(mode="after")
+    def _beside(self) -> Self:
+        if not len(self.path) == len(self.along_m) == len(self.time_s) > 1:
+            raise ValueError("the rows of a leg are not of one length, or of a single point")
+        if any(point.index >= len(self.path) for point in self.waypoints):
+            raise ValueError("a waypoint is not in the path")
+        if any(after < before for before, after in pairwise(self.along_m)):
+            raise ValueError("the path runs backwards")
+        return self
 
 
 class Ferry(Part):
@@ -95,5 +131,5 @@ class MaybeWind(Part):
     """The wind at a place."""
 
     from_deg: MaybeCourse = None
-    speed_m_s: MaybeTenth = None
-    gust_m_s: MaybeTenth = None
+    speed_m_s: MaybeHundredth = None
+    gust_m_s: MaybeHundredth = None

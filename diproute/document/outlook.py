@@ -2,9 +2,20 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from typing import Literal
 
-from diproute.document.fields import Course, Hundredth, MaybeHundredth, MaybeShare, MaybeTenth, Part, Share, Tenth
+from diproute.document.fields import (
+    Hundredth,
+    Index,
+    MaybeCourse,
+    MaybeHundredth,
+    MaybeShare,
+    MaybeTenth,
+    Moment,
+    Part,
+    Share,
+    Tenth,
+)
 from diproute.document.findings import Finding
 
 
@@ -24,10 +35,10 @@ class SiteHour(Part):
 class Hour(Part):
     """One hour. A site that is missing here keeps its own refusal through the day."""
 
-    when: datetime
+    when: Moment
     temperature_k: Hundredth
-    wind_from_deg: Course
-    wind_m_s: Hundredth
+    wind_from_deg: MaybeCourse = None
+    wind_m_s: MaybeHundredth = None
     gust_m_s: MaybeHundredth = None
     best: str | None = None
     sites: tuple[SiteHour, ...]
@@ -36,9 +47,9 @@ class Hour(Part):
 class Day(Part):
     """The hours of a forecast, the light, and what changes."""
 
-    sunrise: datetime | None = None
-    sunset: datetime | None = None
-    last_departure: datetime | None = None
+    sunrise: Moment | None = None
+    sunset: Moment | None = None
+    last_departure: Moment | None = None
     story: tuple[Finding, ...] = ()
     hours: tuple[Hour, ...]
 
@@ -56,8 +67,8 @@ class SiteDoubt(Part):
 class Doubt(Finding):
     """Whether the ranking holds, over cases of what nobody knows exactly."""
 
-    draws: int
-    seed: int
+    draws: Index
+    seed: Index
     sites: tuple[SiteDoubt, ...]
 
 
@@ -66,7 +77,7 @@ class FleetPart(Part):
 
     site: str
     helicopter: str
-    helicopters: int
+    helicopters: Index
     litres_per_hour: Tenth
     wait_s: Tenth
 
@@ -74,7 +85,7 @@ class FleetPart(Part):
 class Fleet(Finding):
     """Where several helicopters together deliver the most."""
 
-    count: int
+    count: Index
     litres_per_hour: Tenth
     parts: tuple[FleetPart, ...]
 
@@ -83,6 +94,7 @@ class Duty(Finding):
     """What still fits into the pilot's day at the best site."""
 
     flight_left_s: Tenth
+    flight_limit: Literal["day", "six days"]  # the one of the flight limits that leaves the least
     duty_left_s: Tenth
-    fuel_cycles: int
+    fuel_cycles: Index
     litres: Tenth

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
-from typing import Final, Literal
+from datetime import date
+from typing import Final, Literal, Self
+
+from pydantic import model_validator
 
 from diproute.document.asked import (
     Air,
@@ -18,12 +20,12 @@ from diproute.document.asked import (
     Limits,
     Search,
 )
-from diproute.document.fields import Hundredth, Part
+from diproute.document.fields import Hundredth, Moment, Part
 from diproute.document.findings import Finding
 from diproute.document.ground import Area, Ground, Layer, LeftOut, Obstacle, Terrain, Water
 from diproute.document.legs import Leg
 from diproute.document.outlook import Day, Doubt, Duty, Fleet
-from diproute.document.site import Site
+from diproute.document.site import Site, Thing
 
 FORMAT: Final = "diproute-plan/2"
 
@@ -31,11 +33,11 @@ FORMAT: Final = "diproute-plan/2"
 class Plan(Part):
     """A plan, SI and degrees only, unknown is None."""
 
-    format: Literal["diproute-plan/2"] = FORMAT
+    format: Literal["diproute-plan/2"]
     title: str
     invented: bool
     made_with: str
-    when: datetime
+    when: Moment
     display: Literal["us", "metric"]
     air: Air
     declination_deg: Hundredth
@@ -66,6 +68,11 @@ class Plan(Part):
     ferries: tuple[Leg, ...] = ()
     sites: tuple[Site, ...] = ()
 
+    @model_validator(mode="after")
+    def _hangs_together(self) -> Self:
+        _check_names(self)
+        return self
+
     @property
     def suitable(self) -> tuple[Site, ...]:
         """The sites that pass every limit, best first."""
@@ -76,3 +83,43 @@ class Plan(Part):
     def ferry(self, id_: str | None) -> Leg | None:
         """Give a ferry by its id; None for none."""
         return next((leg for leg in self.ferries if leg.id == id_), None)
+
+    def site(self, id_: str) -> Site:
+        """Give a site by its id.
+
+        Raises
+        ------
+        KeyError
+            There is none.
+        """
+        try:
+            return next(site for site in self.sites if site.id == id_)
+        except StopIteration:
+            raise KeyError(id_) from None
+
+
+def _check_names(plan: Plan) -> None:
+    """Refuse a plan of which one part names another that is not there."""
+    sites = [site.id for site in plan.sites]
+    ferries = [leg.id for leg in plan.ferries]
+    if len(set(sites)) < len(sites) or len(set(ferries)) < len(ferries):
+        raise ValueError("two sites or two ferries have one id")
+    if [site.rank for site in plan.suitable] != list(range(1, len(plan.suitable) + 1)):
+        raise ValueError("the ranks do not count up from 1")
+    ways = [way for s in plan.sites if s.ferry is not None for way in (s.ferry.from_base, s.ferry.to_base)]
+    if not {way for way in ways if way is not None} <= set(ferries):
+        raise ValueError("a site names a ferry that is not there")
+    told = [hour.best for hour in plan.day.hours if hour.best is not None] if plan.day else []
+    told += [one.site for hour in (plan.day.hours if plan.day else ()) for one in hour.sites]
+    told += [one.site for one in (plan.doubt.sites if plan.doubt else ())]
+    told += [one.site for one in (plan.fleet.parts if plan.fleet else ())]
+    if not set(told) <= set(sites):
+        raise ValueError("day, doubt or fleet name a site that is not there")
+    things = [t.obstacle for s in plan.sites for t in (*s.things, *_governing(s)) if t.obstacle is not None]
+    if things and max(things) >= len(plan.obstacles):
+        raise ValueError("a site names an obstacle that is not there")
+
+
+def _governing(site: Site) -> list[Thing]:
+    asked = [site.line.governed_by, *(way.governed_by for way in (site.arrival, site.departure) if way is not None)]
+    return [thing for thing in asked if thing is not None]

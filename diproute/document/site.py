@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Literal, Self
+
+from pydantic import model_validator
 
 from diproute.document.fields import (
-    Coordinate,
     Course,
     Hundredth,
+    Index,
+    Latitude,
+    Longitude,
     MaybeHundredth,
+    MaybeRow,
     MaybeShare,
     MaybeTenth,
     Part,
+    Row,
     Share,
     Tenth,
 )
@@ -27,7 +33,7 @@ class Thing(Part):
     distance_m: Tenth
     bearing_deg: Course
     height_m: Tenth  # its top above the water
-    obstacle: int | None = None  # index into the plan's obstacles
+    obstacle: Index | None = None  # index into the plan's obstacles
     assumed_m: MaybeTenth = None  # its height above ground, where that is assumed
     unverified: bool = False
 
@@ -63,8 +69,8 @@ class Direction(Part):
     open: bool
     known: bool
     surface_8_to_1_m: MaybeTenth = None
-    arrival_thing: int | None = None  # what asks for the lift: index into the site's things
-    departure_thing: int | None = None
+    arrival_thing: Index | None = None  # what asks for the lift: index into the site's things
+    departure_thing: Index | None = None
 
 
 class Sector(Part):
@@ -97,7 +103,7 @@ class LoadLine(Part):
 
 
 class Load(Part):
-    """What can be carried, and what decides it."""
+    """What can be carried, and what decides it: ``governed_by``, ``place`` and the names of the lines are keys."""
 
     water_l: MaybeTenth = None
     water_kg: MaybeTenth = None
@@ -111,7 +117,7 @@ class Load(Part):
 
 
 class CyclePart(Part):
-    """One part of the cycle."""
+    """One part of the cycle; its name is a key."""
 
     name: str
     seconds: Tenth
@@ -129,7 +135,7 @@ class Cycle(Part):
 class Sortie(Part):
     """A fuel cycle."""
 
-    cycles: int
+    cycles: Index
     seconds: Tenth
     litres: Tenth
     litres_per_hour: Tenth
@@ -138,6 +144,12 @@ class Sortie(Part):
     loads_l: tuple[Tenth, ...]
     margins_kg: tuple[Tenth, ...]
     note: Finding | None = None
+
+    @model_validator(mode="after")
+    def _beside(self) -> Self:
+        if self.margins_kg and len(self.margins_kg) != len(self.loads_l):
+            raise ValueError("loads and margins are not as many")
+        return self
 
 
 class Criterion(Finding):
@@ -159,10 +171,16 @@ class FillCurve(Part):
     """Water an hour against fuel at one bucket setting; rows run beside each other."""
 
     fill: Share
-    fuel_kg: tuple[Tenth, ...]
-    litres_per_hour: tuple[MaybeTenth, ...]  # None: not allowed
-    margin_kg: tuple[MaybeTenth, ...]
-    cycles: tuple[int, ...]  # 0: the first lift is too heavy
+    fuel_kg: Row
+    litres_per_hour: MaybeRow  # None: not allowed
+    margin_kg: MaybeRow
+    cycles: tuple[Index, ...]  # 0: the first lift is too heavy
+
+    @model_validator(mode="after")
+    def _even(self) -> Self:
+        if not len(self.fuel_kg) == len(self.litres_per_hour) == len(self.margin_kg) == len(self.cycles) > 0:
+            raise ValueError("the rows of a curve are not of one length")
+        return self
 
 
 class Site(Part):
@@ -175,9 +193,9 @@ class Site(Part):
     water_kind: str
     salt: bool
     chosen_for: str
-    lat: Coordinate
-    lon: Coordinate
-    rank: int | None = None
+    lat: Latitude
+    lon: Longitude
+    rank: Index | None = None
     elevation_m: MaybeTenth = None
     level_spread_m: MaybeTenth = None
     shore_clearance_m: MaybeTenth = None
@@ -204,6 +222,13 @@ class Site(Part):
     blocked: Geometry | None = None
     refused: tuple[Finding, ...] = ()
     cautions: tuple[Finding, ...] = ()
+
+    @model_validator(mode="after")
+    def _points_into_things(self) -> Self:
+        named = [index for one in self.directions for index in (one.arrival_thing, one.departure_thing)]
+        if any(index is not None and index >= len(self.things) for index in named):
+            raise ValueError("a direction names a thing that is not there")
+        return self
 
     @property
     def suitable(self) -> bool:

@@ -1,0 +1,105 @@
+"""The numbers that nobody gave and that decided something, each with its source."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from diproute import constants as k
+from diproute import records
+from diproute.document.asked import Default
+
+_LIMITS: Final[dict[str, tuple[str, k.Constant]]] = {
+    "reserve": ("reserve_s", k.RESERVE_S),
+    "tailwind": ("tailwind_m_s", k.TAILWIND_M_S),
+    "crosswind": ("crosswind_m_s", k.CROSSWIND_M_S),
+    "shore_clearance": ("shore_clearance_m", k.SHORE_CLEARANCE_M),
+    "rotor_margin": ("rotor_margin_m", k.ROTOR_MARGIN_M),
+    "side_slope": ("side_slope", k.SIDE_SLOPE),
+    "side_length": ("side_length_m", k.SIDE_LENGTH_M),
+    "load_margin": ("load_margin_m", k.LOAD_MARGIN_M),
+    "wire_margin": ("wire_margin_m", k.WIRE_MARGIN_M),
+    "departure_gradient": ("departure_gradient", k.SURFACE_SLOPE),
+    "arrival_gradient": ("arrival_gradient", k.SURFACE_SLOPE),
+    "corridor_start": ("corridor_start_m", k.CORRIDOR_START_M),
+    "corridor_spread": ("corridor_spread", k.CORRIDOR_SPREAD),
+    "corridor_length": ("corridor_length_m", k.CORRIDOR_LENGTH_M),
+    "least_lift": ("least_lift_m", k.LEAST_LIFT_M),
+    "lift_limit": ("lift_limit_m", k.LIFT_LIMIT_M),
+    "cruise_clearance": ("cruise_clearance_m", k.CRUISE_CLEARANCE_M),
+    "lateral_clearance": ("lateral_clearance_m", k.LATERAL_CLEARANCE_M),
+    "keep_apart": ("keep_apart_m", k.KEEP_APART_M),
+    "drop_height": ("drop_height_m", k.DROP_HEIGHT_M),
+    "hover_margin": ("hover_margin_kg", k.HOVER_MARGIN_KG),
+}
+_CIRCLES: Final = {1: k.HOVER_CIRCLE_TYPE_1_M, 2: k.HOVER_CIRCLE_TYPE_2_M, 3: k.HOVER_CIRCLE_TYPE_3_M}
+# constants of `diproute.constants` that a key of the incident file takes the place of
+_KEYED: Final = (
+    *(constant for _, constant in _LIMITS.values()), *_CIRCLES.values(), k.REFUEL_S, k.SEARCH_RADIUS_M, k.SEARCH_KEEP,
+    k.SCORE_WEIGHT, k.LINE_MASS_KG_M, k.LINE_SETTLE_S_M,
+)  # fmt: skip
+
+
+def defaults(assessed: records.Assessed) -> tuple[Default, ...]:
+    """List the numbers at their default, by the key that changes them, and those of this project that no key changes.
+
+    A number that was given and is the same as its default is listed like one that was not.
+
+    Returns
+    -------
+    tuple of Default
+        Keys of the incident file first, ``"limits.tailwind"``; then names of `diproute.constants`.
+    """
+    incident = assessed.incident
+    found = [
+        _told(f"limits.{key}", constant)
+        for key, (name, constant) in _LIMITS.items()
+        if getattr(incident.limits, name) == constant.value
+    ]
+    if incident.limits.hover_circle_m is None:
+        found.append(_told("limits.hover_circle", _CIRCLES[incident.helicopter.type]))
+    if set(incident.limits.weights) == {k.SCORE_WEIGHT.value}:
+        found.append(_told("limits.weights", k.SCORE_WEIGHT))
+    for key, value, constant in (
+        ("search.radius", incident.search.radius_m, k.SEARCH_RADIUS_M),
+        ("search.keep", float(incident.search.keep), k.SEARCH_KEEP),
+        ("base.refuel", None if incident.base is None else incident.base.refuel_s, k.REFUEL_S),
+    ):
+        if value == constant.value:
+            found.append(_told(key, constant))
+    long = [line for line in incident.lines if line.length_m > 0]
+    if any(abs(line.mass_kg - k.LINE_MASS_KG_M.value * line.length_m) < 1e-9 for line in long):
+        found.append(_told("lines.mass_per_metre", k.LINE_MASS_KG_M))
+    if any(abs(line.settle_s - k.LINE_SETTLE_S_M.value * line.length_m) < 1e-9 for line in long):
+        found.append(_told("lines.settle", k.LINE_SETTLE_S_M))
+    return (*found, *(_told(name, constant) for name, constant in _of_this_project(assessed)))
+
+
+def _of_this_project(assessed: records.Assessed) -> list[tuple[str, k.Constant]]:
+    """Give the planning assumptions and common practice that no key changes and that had a say in this plan."""
+    silent = {
+        "UNCERTAIN_": assessed.doubt is None,
+        "DIP_SPACING_": assessed.fleet is None,
+        "SEA_WATER_": not any(water.salt for water in assessed.waters),
+        "WIRE_": not any(obstacle.is_wire for obstacle in assessed.ground.obstacles),
+    }
+    gone = tuple(start for start, without in silent.items() if without)
+    return [
+        (name, constant)
+        for name, constant in vars(k).items()
+        if isinstance(constant, k.Constant)
+        and constant.source.trust in ("assumption", "practice")
+        and not any(constant is keyed for keyed in _KEYED)
+        and not name.startswith(gone)
+    ]
+
+
+def _told(key: str, constant: k.Constant) -> Default:
+    source = constant.source
+    year = "" if source.year is None else f" ({source.year})"
+    return Default(
+        key=key,
+        value=constant.value,
+        unit=constant.unit,
+        source=f"{source.title}{year}: {source.locator}",
+        trust=source.trust,
+    )

@@ -3,10 +3,13 @@
 Invented numbers; not a real type.
 """
 
+from dataclasses import replace
+
 import numpy as np
 
 from diproute.physics.atmosphere import air_density, standard_pressure
 from diproute.records import Bucket, Helicopter, HoverChart, HoverCurve, Line
+from diproute.sortie.rig import Rig, Task
 from diproute.units import parse
 
 FT, KT, FPM, L_H = 0.3048, 1852 / 3600, 0.3048 / 60, 0.8 / 3600  # L/h of a fuel of 0.8 kg/L -> kg/s
@@ -63,3 +66,10 @@ BUCKET = Bucket("Demo 820", "made up for the demo", 820.0, 70.0, 4.5, 1.5, (1.0,
 NO_LINE = Line(0.0)
 LONG_LINE = Line(parse("125 ft", "length", "test"), 22.9, 7.6)  # 0.6 kg/m, 0.2 s/m
 CREW_KG = 95.0
+RIG = Rig(LIGHT, BUCKET, LONG_LINE, CREW_KG)
+TASK = Task(FRESH, 1200.0)
+
+
+def changed(record, **changes):
+    """A record with some of its fields replaced: those of these changes that it has."""
+    return replace(record, **{name: value for name, value in changes.items() if name in record.__slots__})

@@ -6,23 +6,26 @@ The tolerance is the precision printed, or the looseness of the word ("about", "
 from dataclasses import replace
 
 import pytest
-from demo_flight import BUCKET, CREW_KG, FRESH, FT, LIGHT, LONG_LINE, SEA_LEVEL_KG, constant_power_chart
+from demo_flight import BUCKET, FRESH, FT, LIGHT, RIG, SEA_LEVEL_KG, TASK, changed, constant_power_chart
 
 from diproute.constants import RESERVE_S
 from diproute.records import Line
-from diproute.sortie.cycle import cycle
+from diproute.sortie.cycle import RoundTrip, cycle
 from diproute.sortie.duty import duty_left
-from diproute.sortie.fuel_cycle import Ferry, best
+from diproute.sortie.fuel_cycle import best
 from diproute.sortie.hover_chart import hover_limit
 from diproute.sortie.load import Place, load_sheet
+from diproute.sortie.rig import Ferry
 from diproute.units import parse
 
 LB, GAL = 0.45359237, 3.785411784  # NIST SP 811 (2008) Appendix B, from memory
 
 
-def sheet(bucket=BUCKET, line=LONG_LINE, **changes):
-    given = {"crew_kg": CREW_KG, "fuel_kg": 150.0, "water_kg_l": FRESH, "places": (Place("dip", 0.0, 288.15),)}
-    return load_sheet(LIGHT, bucket, line, **(given | changes))
+SEA_LEVEL = (Place("dip", 0.0, 288.15),)
+
+
+def sheet(fuel_kg=150.0, places=SEA_LEVEL, **changes):
+    return load_sheet(changed(RIG, **changes), changed(TASK, **changes), places, fuel_kg)
 
 
 # Common practice, no published source
@@ -31,7 +34,7 @@ def test_the_light_bucket_of_216_gallons():
     assert litres == pytest.approx(820, rel=0.005)  # "about 820 L"
     # "That bucket full, with its rigging: just over 2100 lb, just under 1000 kg." The water alone weighs 1801 lb, so
     # bucket, head, line and rigging come to 300 lb or a little more: here 115 kg and a 125 ft line of 22.9 kg.
-    full = sheet(replace(BUCKET, capacity_l=litres, empty_kg=115.0), fuel_kg=100.0)
+    full = sheet(bucket=replace(BUCKET, capacity_l=litres, empty_kg=115.0), fuel_kg=100.0)
     hanging = full.water_kg + sum(line.mass_kg for line in full.lines if line.name in {"bucket", "line", "gear"})
     assert full.fill == 1.0
     assert 2100 < hanging / LB < 2150
@@ -40,7 +43,7 @@ def test_the_light_bucket_of_216_gallons():
 
 # Common practice, no published source: "spoken of as 1500 lb (exact water: 1441 lb)"
 def test_eighty_per_cent_of_it():
-    got = sheet(replace(BUCKET, capacity_l=216 * GAL), fill=0.8)
+    got = sheet(bucket=replace(BUCKET, capacity_l=216 * GAL), fill=0.8)
     assert got.water_kg / LB == pytest.approx(1441, abs=0.5)
     assert got.water_kg / LB == pytest.approx(1500, rel=0.05)
 
@@ -56,12 +59,9 @@ def test_the_largest_buckets():
 # Common practice, no published source: "usual setting on a hot day in a light helicopter: 80 % fuel, 80 % fill: about
 # two hours of bucket work before refuelling"
 def test_eighty_eighty_is_about_two_hours():
-    trip = cycle(LIGHT, BUCKET, LONG_LINE, loaded_s=110.0, empty_s=95.0, lift_m=15.0, lower_m=15.0)
-    got = best(
-        LIGHT, BUCKET, LONG_LINE, trip, crew_kg=CREW_KG, water_kg_l=FRESH, reserve_s=RESERVE_S.value, fuel=0.8,
-        places=(Place("dip", 5500 * FT, 273.15 + 35.0), Place("drop", 6500 * FT, 273.15 + 35.0)),
-        ferry=Ferry(180.0, 180.0, 720.0, "drop"),
-    )  # fmt: skip
+    task = changed(TASK, reserve_s=RESERVE_S.value, fuel=0.8, ferry=Ferry(180.0, 180.0, 720.0, "drop"))
+    places = (Place("dip", 5500 * FT, 273.15 + 35.0), Place("drop", 6500 * FT, 273.15 + 35.0))
+    got = best(RIG, task, places, cycle(RIG, RoundTrip(110.0, 95.0, 15.0, 15.0)))
     assert got.load.fill == 0.8  # the highest setting that lifts with that fuel on that day
     work_s = got.sortie.seconds - 720.0
     assert work_s / 3600 == pytest.approx(2.0, abs=0.2)
@@ -75,18 +75,13 @@ def test_eighty_eighty_is_about_two_hours():
 def test_wind_never_averages_out(out_kt, back_kt, seconds, litres_an_hour_per_1000):
     helicopter = replace(LIGHT, manoeuvre_s=60.0)
     bucket = replace(BUCKET, fill_s=30.0, drop_s=15.0, capacity_l=1000.0)
+    rig = changed(RIG, helicopter=helicopter, bucket=bucket, line=Line(0.0))
     leg_m = parse("2 NM", "length", "test")
-    got = cycle(
-        helicopter, bucket, Line(0.0), lift_m=0.0, lower_m=0.0,
-        loaded_s=leg_m / parse(f"{out_kt} kt", "speed", "test"),
-        empty_s=leg_m / parse(f"{back_kt} kt", "speed", "test"),
-    )  # fmt: skip
+    legs_s = (leg_m / parse(f"{speed} kt", "speed", "test") for speed in (out_kt, back_kt))
+    got = cycle(rig, RoundTrip(*legs_s, 0.0, 0.0))
     assert got.seconds == pytest.approx(seconds, abs=0.05)
     assert 3600 / got.seconds == pytest.approx(litres_an_hour_per_1000 / 1000, abs=0.0005)
-    answer = best(
-        helicopter, bucket, Line(0.0), got, crew_kg=CREW_KG, water_kg_l=FRESH, places=(Place("dip", 0.0, 288.15),),
-        ferry=None, reserve_s=1200.0, fuel=0.3, fill=0.7,
-    )  # fmt: skip
+    answer = best(rig, changed(TASK, fuel=0.3, fill=0.7), SEA_LEVEL, got)
     assert answer.sortie.litres_per_hour / 0.7 == pytest.approx(litres_an_hour_per_1000, abs=0.5)
 
 

@@ -40,7 +40,17 @@ from diproute.records.flight import (
     Route,
     Sortie,
 )
-from diproute.records.ground import AvoidArea, DipPoint, Grid, Ground, LayerSource, LeftOut, Obstacle, WaterBody
+from diproute.records.ground import (
+    AvoidArea,
+    DipPoint,
+    Grid,
+    Ground,
+    LayerSource,
+    LeftOut,
+    Obstacle,
+    WaterBody,
+    density_kg_l,
+)
 from diproute.records.outlook import Day, DutyPlan, FleetPlan, Hour, Sensitivity, Shared, SiteHour, Uncertainty
 from diproute.records.plan import Assessed, AssessedSite
 from diproute.records.site import Approach, Clearance, Course, Governing, Sector
@@ -104,4 +114,5 @@ __all__ = [
     "WaterBody",
     "Weather",
     "Wind",
+    "density_kg_l",
 ]

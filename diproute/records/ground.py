@@ -8,6 +8,7 @@ from typing import Any, Literal
 import numpy as np
 import numpy.typing as npt
 
+from diproute.constants import FRESH_WATER_KG_L, SEA_WATER_KG_L
 from diproute.records.base import F32, F64, I64, U16, Finding
 
 
@@ -183,6 +184,16 @@ class WaterBody:
     depth_m: float | None
     source: str
     cautions: tuple[Finding, ...] = ()
+
+    @property
+    def density_kg_l(self) -> float:
+        """What a litre of it weighs [kg/L]."""
+        return density_kg_l(self.salt)
+
+
+def density_kg_l(salt: bool) -> float:
+    """Give what a litre of fresh or of sea water weighs [kg/L]."""
+    return (SEA_WATER_KG_L if salt else FRESH_WATER_KG_L).value
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from diproute.constants import DUTY_DAY_S, FLIGHT_DAY_S, FLIGHT_SIX_DAYS_S
 from diproute.errors import RangeError
@@ -20,7 +21,7 @@ class DutyLeft:
 
     flight_s: float
     duty_s: float
-    flight_limit: str  # which limit the flight time left comes from: "8 h of flight a day", …
+    flight_limit: Literal["day", "six days"]  # the one of the flight limits that leaves the least
 
 
 def duty_left(flown_today_s: float = 0.0, on_duty_s: float = 0.0, flown_before_s: Sequence[float] = ()) -> DutyLeft:
@@ -54,10 +55,8 @@ def duty_left(flown_today_s: float = 0.0, on_duty_s: float = 0.0, flown_before_s
         )
     day = FLIGHT_DAY_S.value - flown_today_s
     six_days = FLIGHT_SIX_DAYS_S.value - flown_today_s - sum(flown_before_s[:5])
-    limit = f"{FLIGHT_DAY_S.value / 3600:g} h of flight a day"
-    if six_days < day:
-        limit = f"{FLIGHT_SIX_DAYS_S.value / 3600:g} h of flight in 6 days"
-    return DutyLeft(max(0.0, min(day, six_days)), max(0.0, DUTY_DAY_S.value - on_duty_s), limit)
+    left = max(0.0, min(day, six_days))
+    return DutyLeft(left, max(0.0, DUTY_DAY_S.value - on_duty_s), "six days" if six_days < day else "day")
 
 
 def sorties_left(left: DutyLeft, sortie: Sortie, refuel_s: float) -> int:

@@ -16,8 +16,8 @@ import numpy as np
 import numpy.typing as npt
 
 from diproute.errors import RangeError
-from diproute.records import F64, Display, HoverChart
-from diproute.units import UNITS, show
+from diproute.records import F64, Finding, HoverChart
+from diproute.units import UNITS
 
 _KELVIN = UNITS["temperature"]["degC"][1]
 
@@ -69,9 +69,7 @@ def hover_limit(chart: HoverChart, pressure_altitude_m: npt.ArrayLike, temperatu
     return np.where(inside, answer, np.nan)
 
 
-def why_no_answer(
-    chart: HoverChart, pressure_altitude_m: float, temperature_k: float, display: Display = "metric"
-) -> str:
+def why_no_answer(chart: HoverChart, pressure_altitude_m: float, temperature_k: float) -> Finding | None:
     """Name the edge of the chart beyond which a place lies.
 
     Parameters
@@ -82,13 +80,12 @@ def why_no_answer(
         Pressure altitude [m].
     temperature_k
         Outside air temperature [K].
-    display
-        Units of the altitude in the sentence; a chart's temperatures read in degrees Celsius always.
 
     Returns
     -------
-    str
-        "31 °C is above the chart's hottest curve, 30 °C"; empty when the chart does answer.
+    Finding or None
+        ``chart-too-hot``, ``chart-too-cold``, ``chart-too-high``, ``chart-too-low``, ``chart-empty-cell`` or
+        ``chart-air-unknown``; None when the chart does answer.
 
     Raises
     ------
@@ -96,25 +93,24 @@ def why_no_answer(
         As `hover_limit`.
     """
     if not np.isnan(hover_limit(chart, pressure_altitude_m, temperature_k)):
-        return ""
+        return None
     if np.isnan(pressure_altitude_m) or np.isnan(temperature_k):
-        return "the pressure altitude or the temperature is not known, and the chart needs both"
+        return Finding.of("chart-air-unknown")
     coldest, hottest = chart.curves[0], chart.curves[-1]
     if temperature_k > hottest.temperature_k:
-        return f"{_celsius(temperature_k)} is above the chart's hottest curve, {_celsius(hottest.temperature_k)}"
+        return Finding.of("chart-too-hot", temperature_k=temperature_k, hottest_k=hottest.temperature_k)
     if temperature_k < coldest.temperature_k:
-        return f"{_celsius(temperature_k)} is below the chart's coldest curve, {_celsius(coldest.temperature_k)}"
-    height = f"pressure altitude {show(pressure_altitude_m, 'height', display)}"
+        return Finding.of("chart-too-cold", temperature_k=temperature_k, coldest_k=coldest.temperature_k)
     above = next(c for c in chart.curves if c.temperature_k >= temperature_k)
     below = next(c for c in reversed(chart.curves) if c.temperature_k <= temperature_k)
     for curve in (above, below):
-        first, last = curve.pressure_altitude_m[0], curve.pressure_altitude_m[-1]
-        at = f"the chart's {_celsius(curve.temperature_k)} curve"
-        if pressure_altitude_m > last:
-            return f"{height} is above the top of {at}, {show(last, 'height', display)}"
-        if pressure_altitude_m < first:
-            return f"{height} is below the foot of {at}, {show(first, 'height', display)}"
-    return f"the chart has an empty cell at {height} and {_celsius(temperature_k)}"
+        foot, top = curve.pressure_altitude_m[0], curve.pressure_altitude_m[-1]
+        at = {"pressure_altitude_m": pressure_altitude_m, "curve_k": curve.temperature_k}
+        if pressure_altitude_m > top:
+            return Finding.of("chart-too-high", **at, top_m=top)
+        if pressure_altitude_m < foot:
+            return Finding.of("chart-too-low", **at, foot_m=foot)
+    return Finding.of("chart-empty-cell", pressure_altitude_m=pressure_altitude_m, temperature_k=temperature_k)
 
 
 def _check(chart: HoverChart) -> None:
@@ -139,5 +135,5 @@ def _check(chart: HoverChart) -> None:
 
 
 def _celsius(temperature_k: float) -> str:
-    """Print a temperature as a hover chart does."""
+    """Print a temperature as a hover chart does, for an error."""
     return f"{round(temperature_k - _KELVIN, 1) + 0.0:g} °C"

@@ -19,11 +19,10 @@ import numpy as np
 import numpy.typing as npt
 
 from diproute.errors import RangeError
-from diproute.records import F64, Bucket, Helicopter, Line, Load, LoadLine
+from diproute.records import F64, Bucket, Finding, Helicopter, Load, LoadLine, keys
 from diproute.sortie.hover_chart import hover_limit, why_no_answer
-from diproute.units import show_share
+from diproute.sortie.rig import Rig, Task
 
-HOVER, CERTIFICATED, HOOK, SETTING = "hover limit", "certificated mass", "hook limit", "fill setting"
 GRAIN_KG = 1e-9  # masses closer than a microgram are the same mass
 
 
@@ -57,46 +56,22 @@ def selected_mass(helicopter: Helicopter, chart_kg: npt.ArrayLike, hover_margin_
     return np.minimum(adjusted, helicopter.max_gross_external_kg)
 
 
-def tare_mass(bucket: Bucket, line_kg: npt.ArrayLike) -> F64:
-    """Weigh everything that hangs below the hook but the water: bucket, line, gear [kg], in the shape of `line_kg`.
-
-    The gear counts against the hook as well; where it rides in the cabin this errs on the light side.
-    """
-    return np.asarray(line_kg, dtype=np.float64) + bucket.empty_kg + bucket.gear_kg
-
-
 def load_sheet(
-    helicopter: Helicopter,
-    bucket: Bucket,
-    line: Line,
-    *,
-    crew_kg: float,
-    fuel_kg: float,
-    water_kg_l: float,
-    places: Sequence[Place],
-    fill: float | None = None,
-    hover_margin_kg: float = 0.0,
-    take_off_fuel_kg: float | None = None,
+    rig: Rig, task: Task, places: Sequence[Place], fuel_kg: float, take_off_fuel_kg: float | None = None
 ) -> Load:
     """Work the load calculation for one lift.
 
     Parameters
     ----------
-    helicopter, bucket, line
+    rig
         What flies and what hangs.
-    crew_kg
-        Crew and whatever else is on board besides fuel [kg].
-    fuel_kg
-        Fuel on board when the load is lifted [kg].
-    water_kg_l
-        Density of the water, fresh or salt, foam included [kg/L].
+    task
+        Density of the water, hover margin, and the fill setting where it is fixed; else the bucket's highest is taken
+        that can be lifted (of a bucket that may be dipped part-full, its highest).
     places
         Where the load hovers, at least one.
-    fill
-        Fill setting as a fraction; None takes the bucket's highest that can be lifted (of a bucket that may be
-        dipped part-full, its highest).
-    hover_margin_kg
-        Power in hand wanted on top of the chart, as mass [kg].
+    fuel_kg
+        Fuel on board when the load is lifted [kg].
     take_off_fuel_kg
         Fuel at the base, when the lift comes after a ferry [kg]; it is what ``Load.fuel_kg`` then says.
 
@@ -113,59 +88,89 @@ def load_sheet(
         No place; a fill outside 0 to 1; a water density outside 0.9 to 1.3 kg/L; a negative mass; more fuel than
         the tank holds.
     """
-    _check(helicopter, crew_kg, fuel_kg, water_kg_l, places, fill, hover_margin_kg)
+    water_kg_l = float(task.water_kg_l)
+    _check(rig, task, places, fuel_kg, water_kg_l)
+    helicopter, bucket = rig.helicopter, rig.bucket
     readings = [float(hover_limit(helicopter.hoge, p.pressure_altitude_m, p.temperature_k)) for p in places]
     worst = int(np.argmin(readings))  # a NaN wins: what is not known governs
-    place, chart = places[worst], readings[worst]
-    operating = helicopter.equipped_kg + crew_kg + fuel_kg
-    adjusted = chart - helicopter.weight_reduction_kg - hover_margin_kg
-    certificated = helicopter.max_gross_external_kg
-    selected = float(selected_mass(helicopter, chart, hover_margin_kg))
-    tare = float(tare_mass(bucket, line.mass_kg))
+    chart = readings[worst]
+    operating = helicopter.equipped_kg + rig.crew_kg + fuel_kg
+    adjusted = chart - helicopter.weight_reduction_kg - task.hover_margin_kg
     rooms = {
-        HOVER: adjusted - operating - tare,
-        CERTIFICATED: certificated - operating - tare,
-        HOOK: helicopter.hook_limit_kg - tare,
+        keys.HOVER_LIMIT: adjusted - operating - rig.tare_kg,
+        keys.CERTIFICATED_MASS: helicopter.max_gross_external_kg - operating - rig.tare_kg,
+        keys.HOOK_LIMIT: helicopter.hook_limit_kg - rig.tare_kg,
     }
-    least = HOVER if np.isnan(chart) else min(rooms, key=lambda name: rooms[name])
-    room = rooms[least]
-    setting, water, margin = _carry(bucket, room, water_kg_l, fill)
-    governed = SETTING if _setting_governs(bucket, setting, water, room, water_kg_l) else least
-    unknown = why_no_answer(helicopter.hoge, place.pressure_altitude_m, place.temperature_k)
-    among = f", the least of: {', '.join(p.name for p in places)}" if len(places) > 1 else ""
-    no_lift = "no lift" if room <= 0 else ""
-    payload = selected - operating
-    lines = (
-        LoadLine("equipped", helicopter.equipped_kg, helicopter.name),
-        LoadLine("crew", crew_kg),
-        LoadLine("fuel", fuel_kg, "on board at the first lift"),
-        LoadLine("operating mass", operating, "equipped + crew + fuel"),
-        LoadLine("chart limit", chart, unknown or f"HOGE at {place.name}{among}"),
-        LoadLine("weight reduction", helicopter.weight_reduction_kg, "taken off the chart"),
-        LoadLine("hover margin", hover_margin_kg, "taken off the chart, power in hand"),
-        LoadLine("adjusted", adjusted, "chart limit - weight reduction - hover margin"),
-        LoadLine("certificated limit", certificated, "with a jettisonable external load"),
-        LoadLine("selected", selected, "the lesser of adjusted and certificated limit"),
-        LoadLine("allowable payload", _shown(payload), "selected - operating mass" if payload > 0 else "no lift"),
-        LoadLine("bucket", bucket.empty_kg, bucket.name),
-        LoadLine("line", line.mass_kg, "on the belly hook" if line.length_m == 0 else "long line"),
-        LoadLine("gear", bucket.gear_kg),
-        LoadLine("hook limit", helicopter.hook_limit_kg),
-        LoadLine("water allowed", _shown(room), no_lift or f"by the {least}, less bucket, line and gear"),
-        LoadLine("water carried", water, "no lift" if water == 0 else f"{show_share(setting)} of the bucket"),
-        LoadLine("left", margin, "too heavy by this much" if margin < 0 else "under the limit with this load"),
-    )
+    least = keys.HOVER_LIMIT if np.isnan(chart) else min(rooms, key=lambda name: rooms[name])
+    lift = _Lift(least, rooms[least], *_carry(bucket, rooms[least], water_kg_l, task.fill))
     return Load(
-        water_l=water / water_kg_l,
-        water_kg=water,
-        fill=setting,
+        water_l=lift.water_kg / water_kg_l,
+        water_kg=lift.water_kg,
+        fill=lift.setting,
         fuel_kg=fuel_kg if take_off_fuel_kg is None else take_off_fuel_kg,
-        governed_by=governed,
-        place=place.name,
+        governed_by=keys.FILL_SETTING if _setting_governs(bucket, lift, water_kg_l) else least,
+        place=places[worst].name,
         hoge_limit_kg=chart,
-        margin_kg=margin,
-        lines=lines,
+        margin_kg=lift.margin_kg,
+        lines=_lines(rig, task, fuel_kg, _reading(rig, places, worst), chart, lift),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Lift:
+    """What the limits leave, and what is carried of it."""
+
+    least: str  # key of the limit that leaves the least
+    room_kg: float  # for water, NaN where the chart gives no answer
+    setting: float
+    water_kg: float
+    margin_kg: float
+
+
+def _reading(rig: Rig, places: Sequence[Place], worst: int) -> Finding:
+    """Say where the chart was read, or why it gives no answer there."""
+    place = places[worst]
+    unknown = why_no_answer(rig.helicopter.hoge, place.pressure_altitude_m, place.temperature_k)
+    among = tuple(Finding.of("place", place=p.name) for p in places) if len(places) > 1 else ()
+    return unknown or Finding.of("sheet-hoge", place=place.name, among=among)
+
+
+def _lines(
+    rig: Rig, task: Task, fuel_kg: float, reading: Finding, chart_kg: float, lift: _Lift
+) -> tuple[LoadLine, ...]:
+    """Lay the calculation out line by line."""
+    helicopter, bucket, line = rig.helicopter, rig.bucket, rig.line
+    operating = helicopter.equipped_kg + rig.crew_kg + fuel_kg
+    selected = float(selected_mass(helicopter, chart_kg, task.hover_margin_kg))
+    payload = selected - operating
+    no_lift = Finding.of("sheet-no-lift")
+    masses: dict[str, tuple[float, Finding | None]] = {
+        "equipped": (helicopter.equipped_kg, Finding.of("sheet-named", name=helicopter.name)),
+        "crew": (rig.crew_kg, None),
+        "fuel": (fuel_kg, Finding.of("sheet-first-lift")),
+        "operating mass": (operating, Finding.of("sheet-operating")),
+        "chart limit": (chart_kg, reading),
+        "weight reduction": (helicopter.weight_reduction_kg, Finding.of("sheet-reduction")),
+        "hover margin": (task.hover_margin_kg, Finding.of("sheet-in-hand")),
+        "adjusted": (chart_kg - helicopter.weight_reduction_kg - task.hover_margin_kg, Finding.of("sheet-adjusted")),
+        "certificated limit": (helicopter.max_gross_external_kg, Finding.of("sheet-jettisonable")),
+        "selected": (selected, Finding.of("sheet-selected")),
+        "allowable payload": (_shown(payload), Finding.of("sheet-payload") if payload > 0 else no_lift),
+        "bucket": (bucket.empty_kg, Finding.of("sheet-named", name=bucket.name)),
+        "line": (line.mass_kg, Finding.of("sheet-belly-hook" if line.length_m == 0 else "sheet-long-line")),
+        "gear": (bucket.gear_kg, None),
+        "hook limit": (helicopter.hook_limit_kg, None),
+        "water allowed": (
+            _shown(lift.room_kg),
+            no_lift if lift.room_kg <= 0 else Finding.of("sheet-allowed", governed_by=lift.least),
+        ),
+        "water carried": (
+            lift.water_kg,
+            no_lift if lift.water_kg == 0 else Finding.of("sheet-share", fill=lift.setting),
+        ),
+        "left": (lift.margin_kg, Finding.of("sheet-too-heavy" if lift.margin_kg < 0 else "sheet-under-limit")),
+    }
+    return tuple(LoadLine(name, *masses[name]) for name in keys.SHEET_LINES)
 
 
 def _carry(bucket: Bucket, room: float, water_kg_l: float, fill: float | None) -> tuple[float, float, float]:
@@ -184,13 +189,13 @@ def _carry(bucket: Bucket, room: float, water_kg_l: float, fill: float | None) -
     return settings[-1], 0.0, room - settings[-1] * full
 
 
-def _setting_governs(bucket: Bucket, setting: float, water: float, room: float, water_kg_l: float) -> bool:
+def _setting_governs(bucket: Bucket, lift: _Lift, water_kg_l: float) -> bool:
     """Whether it is the bucket's setting, not a limit, that keeps the water where it is."""
     full = bucket.capacity_l * water_kg_l
-    if np.isnan(room) or water < setting * full - GRAIN_KG:
+    if np.isnan(lift.room_kg) or lift.water_kg < lift.setting * full - GRAIN_KG:
         return False
-    higher = [f for f in bucket.fills if f > setting]
-    return not higher or room >= min(higher) * full - GRAIN_KG
+    higher = [f for f in bucket.fills if f > lift.setting]
+    return not higher or lift.room_kg >= min(higher) * full - GRAIN_KG
 
 
 def _shown(mass_kg: float) -> float:
@@ -198,30 +203,22 @@ def _shown(mass_kg: float) -> float:
     return mass_kg if np.isnan(mass_kg) else max(mass_kg, 0.0)
 
 
-def _check(
-    helicopter: Helicopter,
-    crew_kg: float,
-    fuel_kg: float,
-    water_kg_l: float,
-    places: Sequence[Place],
-    fill: float | None,
-    hover_margin_kg: float,
-) -> None:
+def _check(rig: Rig, task: Task, places: Sequence[Place], fuel_kg: float, water_kg_l: float) -> None:
     """Refuse what no form can hold."""
     if not places:
         raise RangeError("no place came; give at least one where the load hovers, such as the dip", where="places")
-    if fill is not None and not 0.0 < fill <= 1.0:
-        raise RangeError(f"fill {fill!r} came; give a fraction above 0 and up to 1", where="fill", got=fill)
+    if task.fill is not None and not 0.0 < task.fill <= 1.0:
+        raise RangeError(f"fill {task.fill!r} came; give a fraction above 0 and up to 1", where="fill", got=task.fill)
     if not 0.9 <= water_kg_l <= 1.3:
         raise RangeError(
             f"water of {water_kg_l!r} kg/L came; fresh water is about 1.0, sea water 1.025 kg/L: give 0.9 to 1.3",
             where="water_kg_l",
             got=water_kg_l,
         )
-    for name, mass in (("crew", crew_kg), ("fuel", fuel_kg), ("hover margin", hover_margin_kg)):
+    for name, mass in (("crew", rig.crew_kg), ("fuel", fuel_kg), ("hover margin", task.hover_margin_kg)):
         if not mass >= 0.0:
             raise RangeError(f"{name} of {mass!r} kg came; give a mass of 0 kg or more", where=name, got=mass)
-    tank = helicopter.fuel_capacity_kg
+    tank = rig.helicopter.fuel_capacity_kg
     if fuel_kg > tank + GRAIN_KG:
         raise RangeError(
             f"fuel of {fuel_kg:.1f} kg came, but the tank holds {tank:.1f} kg; give no more", where="fuel", got=fuel_kg

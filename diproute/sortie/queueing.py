@@ -1,9 +1,9 @@
 """Several helicopters on one dip, and several helicopters on several dips.
 
-One in the hole at a time, the next one a spacing later. For ``n`` helicopters of one kind with regular cycles the flow
-is ``min(n / cycle, 1 / (hole + spacing))``: a D/D/1 queue with a closed population, exact once they have spread out.
+One in the dip at a time, the next one a spacing later. For ``n`` helicopters of one kind with regular cycles the flow
+is ``min(n / cycle, 1 / (dip + spacing))``: a D/D/1 queue with a closed population, exact once they have spread out.
 Different kinds cannot spread out: they meet at the dip by chance, and each waits for half of what it finds in the
-hole and for all that waits before it (mean-value analysis of a closed queue with regular service, as an
+dip and for all that waits before it (mean-value analysis of a closed queue with regular service, as an
 approximation: Reiser & Lavenberg 1980, from memory). Against a simulation by events the loads of a mixture are
 right to 13 %, and to 1 % on the average. Two helicopters never deliver more than twice one.
 """
@@ -32,7 +32,7 @@ class Assignment:
     helicopters: npt.NDArray[np.int64]
     loads_per_hour: F64  # of all helicopters of the kind at the site
     litres_per_hour: F64
-    wait_s: F64  # of each helicopter for the hole, in every cycle
+    wait_s: F64  # of each helicopter for the dip, in every cycle
 
     @property
     def total_litres_per_hour(self) -> float:
@@ -40,8 +40,8 @@ class Assignment:
         return float(self.litres_per_hour.sum())
 
 
-def wait(count: npt.ArrayLike, cycle_s: npt.ArrayLike, hole_s: npt.ArrayLike, spacing_s: float) -> F64:
-    """Wait for the hole in every cycle.
+def wait(count: npt.ArrayLike, cycle_s: npt.ArrayLike, dip_s: npt.ArrayLike, spacing_s: float) -> F64:
+    """Wait for the dip in every cycle.
 
     Parameters
     ----------
@@ -49,10 +49,10 @@ def wait(count: npt.ArrayLike, cycle_s: npt.ArrayLike, hole_s: npt.ArrayLike, sp
         Helicopters of each kind at the dip, ``(…, kinds)``.
     cycle_s
         Cycle of each kind with the dip to itself [s], ``(…, kinds)``.
-    hole_s
-        Time in the hole, part of the cycle [s] (`diproute.sortie.cycle.hole_seconds`), ``(…, kinds)``.
+    dip_s
+        Time in the dip, part of the cycle [s] (`diproute.sortie.cycle.dip_seconds`), ``(…, kinds)``.
     spacing_s
-        From one leaving the hole to the next one entering it [s].
+        From one leaving the dip to the next one entering it [s].
 
     Returns
     -------
@@ -63,18 +63,18 @@ def wait(count: npt.ArrayLike, cycle_s: npt.ArrayLike, hole_s: npt.ArrayLike, sp
     Raises
     ------
     RangeError
-        A count or a time below nothing, a cycle of no time, or a hole longer than its cycle.
+        A count or a time below nothing, a cycle of no time, or a dip longer than its cycle.
     """
-    number, cycle, hole = np.broadcast_arrays(
-        np.asarray(count, dtype=np.float64), np.asarray(cycle_s, dtype=np.float64), np.asarray(hole_s, dtype=np.float64)
+    number, cycle, dip = np.broadcast_arrays(
+        np.asarray(count, dtype=np.float64), np.asarray(cycle_s, dtype=np.float64), np.asarray(dip_s, dtype=np.float64)
     )
-    if np.any(number < 0) or np.any(cycle <= 0) or np.any(hole < 0) or np.any(hole > cycle) or not spacing_s >= 0:
+    if np.any(number < 0) or np.any(cycle <= 0) or np.any(dip < 0) or np.any(dip > cycle) or not spacing_s >= 0:
         raise RangeError(
-            "counts, holes and spacing of 0 or more are wanted, and cycles no shorter than their hole; one is not so",
+            "counts, dips and spacing of 0 or more are wanted, and cycles no shorter than their dip; one is not so",
             where="wait",
         )
     there = number > 0
-    taken, cycle = np.where(there, hole + spacing_s, 0.0), np.where(there, cycle, 1.0)
+    taken, cycle = np.where(there, dip + spacing_s, 0.0), np.where(there, cycle, 1.0)
     least = _until_not_overbooked(number * taken, cycle)[..., np.newaxis]
     waits = np.broadcast_to(least, cycle.shape)
     mixed = (there.sum(axis=-1) > 1)[..., np.newaxis]
@@ -101,7 +101,7 @@ def assign(
     litres: npt.ArrayLike,
     alone_per_hour: npt.ArrayLike,
     cycle_s: npt.ArrayLike,
-    hole_s: npt.ArrayLike,
+    dip_s: npt.ArrayLike,
     spacing_s: float,
 ) -> Assignment:
     """Send the helicopters where together they deliver the most.
@@ -114,10 +114,10 @@ def assign(
         Water of one load, ``(kinds, sites)`` [L]; NaN: the kind cannot work the site.
     alone_per_hour
         Loads an hour of one helicopter with the dip to itself, ferry and refuelling counted, ``(kinds, sites)``.
-    cycle_s, hole_s
+    cycle_s, dip_s
         As in `wait`, ``(kinds, sites)``.
     spacing_s
-        From one leaving the hole to the next one entering it [s].
+        From one leaving the dip to the next one entering it [s].
 
     Returns
     -------
@@ -134,7 +134,7 @@ def assign(
     from scipy.optimize import Bounds, LinearConstraint, milp
     from scipy.sparse import csr_array
 
-    litres_, alone, cycle, hole = (np.asarray(a, dtype=np.float64) for a in (litres, alone_per_hour, cycle_s, hole_s))
+    litres_, alone, cycle, dip = (np.asarray(a, dtype=np.float64) for a in (litres, alone_per_hour, cycle_s, dip_s))
     kinds, sites = litres_.shape
     ways = math.prod(n + 1 for n in count) - 1
     if ways * sites > _MOST_COLUMNS:
@@ -144,7 +144,7 @@ def assign(
             where="assign",
         )
     crews = np.array(list(product(*(range(n + 1) for n in count)))[1:], dtype=np.float64)  # (crews, kinds)
-    waits = wait(crews[:, np.newaxis, :], cycle.T, hole.T, spacing_s)  # (crews, sites, kinds)
+    waits = wait(crews[:, np.newaxis, :], cycle.T, dip.T, spacing_s)  # (crews, sites, kinds)
     slowed = cycle.T / (cycle.T + waits)
     loads = np.where(crews[:, np.newaxis, :] > 0, crews[:, np.newaxis, :] * alone.T * slowed, 0.0)
     water = np.where(crews[:, np.newaxis, :] > 0, loads * litres_.T, 0.0)  # (crews, sites, kinds)

@@ -12,7 +12,9 @@ a key of `SHOWN`   ``{needed_m:line}``; ``line+`` rounds up (what is needed), ``
 ``course``         a direction with three figures; ``true`` says so; ``bearing`` is magnetic for a pilot
 ``count WORD``     a number with its word, ``1 obstacle``, ``4 obstacles``; ``count body/bodies`` for another plural
 ``number``         a bare number
+``latitude``       degrees of latitude, ``42.100 N``; ``longitude`` likewise
 ``angle``          an angle in whole degrees
+``celsius``        a temperature in degrees Celsius, which hover charts read in whatever the reader's units
 ``label``          the screen's word for a key (`diproute.wording.labels`): ``fill setting`` is a bucket setting
 ``if``             prints nothing; its brackets stand only when it holds
 ``finding``        a finding inside the sentence, or several, joined by ``; ``
@@ -31,7 +33,7 @@ from datetime import datetime
 from functools import cache
 from typing import Any
 
-from diproute.units import SHOWN, Units, show, show_course, show_down, show_share, show_time, show_up
+from diproute.units import SHOWN, UNITS, Units, show, show_course, show_down, show_share, show_time, show_up
 from diproute.wording.labels import label
 
 _TOKEN = re.compile(r"\{(?P<name>\w+)(?::(?P<kind>[^}]*))?\}|(?P<open>\[)|(?P<close>\])")
@@ -158,6 +160,10 @@ def _bearing(value: float, reader: Reader) -> str:
     return f"{show_course(value - reader.declination_deg)} magnetic"
 
 
+def _degrees(value: float, sides: str) -> str:
+    return f"{abs(value):.3f} {sides[value < 0]}"
+
+
 _KINDS: dict[str, Callable[[Any, Reader], str]] = {
     "altitude": lambda v, r: f"{show(v, 'height', r.units)} {'MSL' if r.units == 'us' else 'AMSL'}",
     "time": lambda v, _: show_time(v),
@@ -167,6 +173,9 @@ _KINDS: dict[str, Callable[[Any, Reader], str]] = {
     "true": lambda v, _: f"{show_course(v)} true",
     "bearing": _bearing,
     "number": lambda v, _: f"{v:g}",
+    "latitude": lambda v, _: _degrees(v, "NS"),
+    "longitude": lambda v, _: _degrees(v, "EW"),
     "angle": lambda v, _: f"{v:.0f}°",
+    "celsius": lambda v, _: f"{round(v - UNITS['temperature']['degC'][1], 1) + 0.0:g} °C",
     "label": lambda v, r: label(v, r.units),
 }

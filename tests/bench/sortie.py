@@ -11,11 +11,13 @@ import numpy as np
 
 sys.path[:0] = [str(Path(__file__).parents[1]), str(Path(__file__).parents[2])]
 
-from demo_flight import BUCKET, CREW_KG, FRESH, LIGHT, LONG_LINE  # noqa: E402
+from demo_flight import LIGHT, RIG, TASK, changed  # noqa: E402
 
+from diproute.sortie.cycle import Cost  # noqa: E402
 from diproute.sortie.fill_and_fuel import best_of_many  # noqa: E402
 from diproute.sortie.fuel_cycle import site_terms  # noqa: E402
 from diproute.sortie.hover_chart import hover_limit  # noqa: E402
+from diproute.sortie.rig import Ferry  # noqa: E402
 
 
 def run(sites: int = 200, hours: int = 12) -> int:
@@ -24,12 +26,9 @@ def run(sites: int = 200, hours: int = 12) -> int:
     kelvins = 305.0 + 8.0 * np.sin(np.linspace(0.0, np.pi, hours)) - 0.0065 * heights
     dip, drop = (hover_limit(LIGHT.hoge, heights + up, kelvins) for up in (30.0, 300.0))
     cycle_s = rng.uniform(150.0, 600.0, (sites, hours))
-    terms = site_terms(
-        LIGHT, BUCKET, LONG_LINE.mass_kg, crew_kg=CREW_KG, water_kg_l=FRESH, chart_kg=np.minimum(dip, drop),
-        cycle_s=cycle_s,
-        cycle_kg=0.04 * cycle_s, reserve_s=1200.0,
-        ferry=(rng.uniform(60.0, 900.0, (sites, 1)), rng.uniform(60.0, 900.0, (sites, 1)), 720.0),
-    )  # fmt: skip
+    ferry = Ferry(rng.uniform(60.0, 900.0, (sites, 1)), rng.uniform(60.0, 900.0, (sites, 1)), 720.0)
+    cost = Cost(cycle_s, 0.04 * cycle_s, np.zeros(1), np.zeros(1))
+    terms = site_terms(RIG, changed(TASK, ferry=ferry), np.minimum(dip, drop), cost)
     return int((best_of_many(terms).cycles > 0).sum())
 
 

@@ -1,13 +1,19 @@
+import math
+from dataclasses import fields, replace
+
+import numpy as np
 import pytest
-from demo_flight import BUCKET, L_H, LIGHT, LONG_LINE, NO_LINE
+from demo_flight import L_H, NO_LINE, RIG
+from hypothesis import given
+from hypothesis import strategies as st
 
 from diproute.errors import RangeError
-from diproute.sortie.cycle import after_drop, cycle, hole_seconds
+from diproute.records import keys
+from diproute.sortie.cycle import RoundTrip, cost, cost_of, cycle, dip_seconds, farthest_drop_s
 
-TRIP = cycle(
-    LIGHT, BUCKET, LONG_LINE, loaded_s=100.0, empty_s=90.0, lift_m=15.0, lower_m=20.0, departure_turn_s=12.0,
-    arrival_turn_s=14.0,
-)  # fmt: skip
+WAY = RoundTrip(100.0, 90.0, 15.0, 20.0, 12.0, 14.0)
+TRIP = cycle(RIG, WAY)
+SHORT = replace(RIG, line=NO_LINE)
 
 
 def test_parts_in_flying_order_with_seconds_and_fuel():
@@ -31,30 +37,69 @@ def test_parts_in_flying_order_with_seconds_and_fuel():
 
 
 def test_a_long_line_costs_time_at_every_fill():
-    short = cycle(LIGHT, BUCKET, NO_LINE, loaded_s=100.0, empty_s=90.0, lift_m=15.0, lower_m=20.0)
-    long = cycle(LIGHT, BUCKET, LONG_LINE, loaded_s=100.0, empty_s=90.0, lift_m=15.0, lower_m=20.0)
-    assert long.seconds - short.seconds == pytest.approx(7.6)
+    assert cycle(RIG, WAY).seconds - cycle(SHORT, WAY).seconds == pytest.approx(7.6)
 
 
 def test_waiting_is_a_part_of_its_own_and_costs_fuel():
-    waiting = cycle(LIGHT, BUCKET, NO_LINE, loaded_s=1.0, empty_s=1.0, lift_m=3.0, lower_m=3.0, wait_s=30.0)
+    waiting = cycle(SHORT, RoundTrip(1.0, 1.0, 3.0, 3.0, wait_s=30.0))
     names = [part.name for part in waiting.parts]
-    assert names.index("arrival turn") < names.index("wait for the hole") < names.index("lower")
-    assert waiting.parts[names.index("wait for the hole")].burn_kg == pytest.approx(30 * 190 * L_H)
+    assert names == list(keys.CYCLE_PARTS)
+    assert waiting.parts[names.index("wait for the dip")].burn_kg == pytest.approx(30 * 190 * L_H)
 
 
-def test_after_the_drop_and_in_the_hole():
-    seconds, burn = after_drop(TRIP)
-    assert seconds == pytest.approx(90 + 14 + 10)
-    assert burn == pytest.approx((90 * 165 + 24 * 190) * L_H)
-    assert hole_seconds(TRIP) == pytest.approx(10 + 32.6 + 10)
+def test_after_the_drop_and_in_the_dip():
+    after = cost_of(TRIP)
+    assert float(after.after_s) == pytest.approx(90 + 14 + 10)
+    assert float(after.after_kg) == pytest.approx((90 * 165 + 24 * 190) * L_H)
+    assert dip_seconds(TRIP) == pytest.approx(10 + 32.6 + 10)
 
 
 @pytest.mark.parametrize(
-    "name", ["loaded_s", "empty_s", "lift_m", "lower_m", "departure_turn_s", "arrival_turn_s", "wait_s"]
+    ("loaded", "empty", "hover"), [(300.0, 165.0, 190.0), (180.0, 300.0, 190.0), (180.0, 165.0, 300.0)]
 )
+def test_slow_parts_burn_at_the_largest_rate_whichever_it_is(loaded, empty, hover):
+    craft = replace(
+        RIG.helicopter, burn_loaded_kg_s=loaded * L_H, burn_empty_kg_s=empty * L_H, burn_hover_kg_s=hover * L_H
+    )
+    parts = {part.name: part for part in cycle(replace(RIG, helicopter=craft), replace(WAY, wait_s=20.0)).parts}
+    for slow in (keys.DEPARTURE_TURN, keys.ARRIVAL_TURN, keys.WAIT, keys.MANOEUVRE):
+        assert parts[slow].burn_kg == pytest.approx(parts[slow].seconds * 300 * L_H)
+    for part in (keys.FILL, keys.LIFT, keys.DROPPING, keys.LOWER):
+        assert parts[part].burn_kg == pytest.approx(parts[part].seconds * hover * L_H)
+    assert parts[keys.TRANSIT_LOADED].burn_kg == pytest.approx(100.0 * loaded * L_H)
+    assert parts[keys.TRANSIT_EMPTY].burn_kg == pytest.approx(90.0 * empty * L_H)
+
+
+times = st.lists(st.floats(0.0, 900.0), min_size=7, max_size=7)
+
+
+@given(st.lists(times, min_size=1, max_size=4), st.floats(0.5, 1.5))
+def test_many_cycles_at_once_cost_what_each_costs_part_by_part(ways, fixed):
+    many = cost(RIG, RoundTrip(*np.array(ways).T, fixed=fixed))
+    for i, way in enumerate(ways):
+        one = cost_of(cycle(RIG, RoundTrip(*way, fixed=fixed)))
+        for name in (field.name for field in fields(one)):
+            assert getattr(many, name)[i] == pytest.approx(float(getattr(one, name)), rel=1e-12, abs=1e-9)
+
+
+def test_a_leg_that_cannot_be_flown_spoils_no_neighbour():
+    got = cost(RIG, RoundTrip(np.array([100.0, math.nan]), np.array([90.0, 90.0]), 15.0, 20.0, 12.0, 14.0))
+    assert got.seconds[0] == pytest.approx(TRIP.seconds)
+    assert math.isnan(got.seconds[1])
+    assert math.isnan(got.burn_kg[1])
+
+
+def test_the_last_cycle_may_serve_the_farthest_drop():
+    shares = np.array([0.75, 0.25])  # mean 130 s, the farthest 220: by hand
+    assert farthest_drop_s(RIG.helicopter, [100.0, 220.0], shares) == pytest.approx(90.0 * 180 / 165)
+    thirsty_empty = replace(RIG.helicopter, burn_empty_kg_s=200 * L_H)  # never less than the time itself
+    assert farthest_drop_s(thirsty_empty, [100.0, 220.0], shares) == pytest.approx(90.0)
+    both = farthest_drop_s(RIG.helicopter, [[100.0, 50.0], [220.0, 50.0]], shares)
+    assert both == pytest.approx([90.0 * 180 / 165, 0.0])
+
+
+@pytest.mark.parametrize("name", [field.name for field in fields(RoundTrip)])
 @pytest.mark.parametrize("value", [-1.0, float("nan")])
 def test_less_than_nothing_or_unknown_is_refused(name, value):
-    given = {"loaded_s": 1.0, "empty_s": 1.0, "lift_m": 1.0, "lower_m": 1.0, name: value}
     with pytest.raises(RangeError, match=name):
-        cycle(LIGHT, BUCKET, NO_LINE, **given)
+        cycle(SHORT, replace(RoundTrip(1.0, 1.0, 1.0, 1.0), **{name: value}))

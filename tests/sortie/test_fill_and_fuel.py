@@ -2,20 +2,23 @@ import math
 
 import numpy as np
 import pytest
-from demo_flight import BUCKET, CREW_KG, FRESH, LIGHT, LONG_LINE
+from demo_flight import BUCKET, FRESH, LIGHT, RIG, TASK, changed
 
 from diproute.errors import RangeError
-from diproute.sortie.cycle import after_drop, cycle
+from diproute.records import Line
+from diproute.sortie.cycle import Cost, RoundTrip, cost, cycle
 from diproute.sortie.fill_and_fuel import best_of_many, tabulate
-from diproute.sortie.fuel_cycle import Ferry, best, site_terms
+from diproute.sortie.fuel_cycle import best, site_terms
 from diproute.sortie.hover_chart import hover_limit
 from diproute.sortie.load import Place
+from diproute.sortie.rig import Ferry
+
+FERRY = Ferry(300.0, 300.0, 720.0)
 
 
-def terms(**changes):
-    given = {"crew_kg": CREW_KG, "water_kg_l": FRESH, "chart_kg": 2600.0, "cycle_s": 300.0, "cycle_kg": 12.0,
-             "reserve_s": 1200.0, "ferry": (300.0, 300.0, 720.0)}  # fmt: skip
-    return site_terms(LIGHT, BUCKET, LONG_LINE.mass_kg, **(given | changes))
+def terms(chart_kg=2600.0, cycle_s=300.0, cycle_kg=12.0, ferry=FERRY, **changes):
+    task = changed(TASK, ferry=ferry, **changes)
+    return site_terms(changed(RIG, **changes), task, chart_kg, Cost(cycle_s, cycle_kg, 0.0, 0.0))
 
 
 def test_many_sites_at_once_are_the_same_as_one_by_one():
@@ -25,27 +28,17 @@ def test_many_sites_at_once_are_the_same_as_one_by_one():
         np.array([[283.0, 300.0, 315.0, 325.0]]),
     )  # some beyond the hottest curve
     legs, ways = rng.uniform(30, 400, (6, 1)), rng.uniform(60, 900, (6, 1))
-    trips = [cycle(LIGHT, BUCKET, LONG_LINE, loaded_s=s, empty_s=s, lift_m=9.0, lower_m=9.0) for s in legs[:, 0]]
-    spared = np.array([after_drop(t) for t in trips])
-    got = best_of_many(
-        terms(
-            chart_kg=hover_limit(LIGHT.hoge, heights, kelvins),
-            cycle_s=np.array([t.seconds for t in trips])[:, None],
-            cycle_kg=np.array([t.burn_kg for t in trips])[:, None],
-            after_s=spared[:, :1],
-            after_kg=spared[:, 1:],
-            ferry=(ways, 1.1 * ways, 720.0),
-        )
-    )
+    flown = [RoundTrip(float(s), float(s), 9.0, 9.0) for s in legs[:, 0]]
+    one_cycle = cost(RIG, RoundTrip(legs, legs, 9.0, 9.0))
+    task = changed(TASK, ferry=Ferry(ways, 1.1 * ways, 720.0, "drop"))
+    got = best_of_many(site_terms(RIG, task, hover_limit(LIGHT.hoge, heights, kelvins), one_cycle))
     assert got.cycles.shape == (6, 4)
     refused = 0
     for i in range(6):
         for j in range(4):
             place = Place("dip", float(heights[i, 0]), float(kelvins[0, j]))
-            one = best(
-                LIGHT, BUCKET, LONG_LINE, trips[i], crew_kg=CREW_KG, water_kg_l=FRESH, places=(place,),
-                ferry=Ferry(ways[i, 0], 1.1 * ways[i, 0], 720.0, "drop"), reserve_s=1200.0,
-            )  # fmt: skip
+            alone = changed(TASK, ferry=Ferry(ways[i, 0], 1.1 * ways[i, 0], 720.0, "drop"))
+            one = best(RIG, alone, (place,), cycle(RIG, flown[i]))
             if one.sortie is None:
                 refused += 1
                 assert got.cycles[i, j] == 0
@@ -75,20 +68,50 @@ def test_what_is_not_known_flies_nothing_and_spoils_no_neighbour(unknown):
 
 def test_a_way_that_is_not_known_flies_nothing():
     ways = np.array([300.0, math.nan])
-    assert (best_of_many(terms(ferry=(ways, 300.0, 720.0))).cycles > 0).tolist() == [True, False]
-    assert (best_of_many(terms(ferry=(300.0, ways, 720.0))).cycles > 0).tolist() == [True, False]
+    assert (best_of_many(terms(ferry=Ferry(ways, 300.0, 720.0))).cycles > 0).tolist() == [True, False]
+    assert (best_of_many(terms(ferry=Ferry(300.0, ways, 720.0))).cycles > 0).tolist() == [True, False]
 
 
-def test_fresh_and_salt_water_and_lines_of_two_lengths_side_by_side():
-    lines, water = np.array([0.0, 22.9]), np.array([1.025, 0.9991])
-    ways = {"crew_kg": CREW_KG, "chart_kg": 2520.0, "cycle_s": 300.0, "cycle_kg": 12.0, "reserve_s": 1200.0,
-            "ferry": (300.0, 300.0, 720.0)}  # fmt: skip
-    both = best_of_many(site_terms(LIGHT, BUCKET, lines, water_kg_l=water, **ways))
+def test_fresh_and_salt_water_side_by_side():
+    water = np.array([1.025, 0.9991])
+    both = best_of_many(terms(chart_kg=2520.0, water_kg_l=water))
     for i in (0, 1):
-        one = best_of_many(site_terms(LIGHT, BUCKET, lines[i], water_kg_l=water[i], **ways))
+        one = best_of_many(terms(chart_kg=2520.0, water_kg_l=float(water[i])))
         assert both.kilograms_per_hour[i] == one.kilograms_per_hour
         assert (both.setting[i], both.cycles[i]) == (one.setting, one.cycles)
         assert both.margin_kg[i] == one.margin_kg
+
+
+def test_a_heavier_line_never_brings_more():
+    light, heavy = (best_of_many(terms(chart_kg=2520.0, line=Line(30.0, kg))) for kg in (0.0, 60.0))
+    assert heavy.kilograms_per_hour < light.kilograms_per_hour
+
+
+@pytest.mark.parametrize("fuel_kg", [None, 300.0])
+def test_part_fills_take_each_time_what_then_lifts(fuel_kg):
+    """Load by load, by hand: the room for water grows by the fuel of a cycle."""
+    part = changed(RIG, bucket=changed(BUCKET, part_fill=True))
+    got = best_of_many(terms(chart_kg=2400.0, bucket=part.bucket), fuel_kg)
+    held = 1300.0 + 95.0 + part.tare_kg
+    fuel, water = float(got.fuel_kg) - 300.0 * LIGHT.burn_empty_kg_s, 0.0
+    for _ in range(int(got.cycles)):
+        load = min(2400.0 - 60.0 - held - fuel, LIGHT.hook_limit_kg - part.tare_kg, 820.0 * FRESH)
+        assert load > 0.0
+        water += load
+        fuel -= 12.0
+    assert float(got.kilograms) == pytest.approx(water)
+    assert fuel >= (300.0 + 1200.0) * LIGHT.burn_empty_kg_s - 1e-9
+    whole = best_of_many(terms(chart_kg=2400.0), fuel_kg)
+    assert got.kilograms_per_hour > whole.kilograms_per_hour
+
+
+def test_the_last_cycle_leaves_out_what_lies_after_the_drop():
+    one = Cost(300.0, 12.0, 100.0, 4.0)
+    drop, dip = (tabulate(site_terms(RIG, changed(TASK, ferry=Ferry(300.0, 300.0, 720.0, at)), 2600.0, one))
+                 for at in ("drop", "dip"))  # fmt: skip
+    n = min(drop.fuel_kg.shape[-1], dip.fuel_kg.shape[-1])
+    np.testing.assert_allclose(dip.fuel_kg[0, :n] - drop.fuel_kg[0, :n], 4.0)
+    np.testing.assert_allclose(dip.seconds[0, :n] - drop.seconds[0, :n], 100.0)
 
 
 def test_each_column_is_the_least_fuel_for_its_cycles():

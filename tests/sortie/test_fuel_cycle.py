@@ -3,27 +3,34 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from demo_flight import BUCKET, CREW_KG, FRESH, L_H, LIGHT, LONG_LINE, constant_power_chart
+from demo_flight import BUCKET, CREW_KG, FRESH, L_H, LIGHT, RIG, TASK, changed, constant_power_chart
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diproute.errors import RangeError
-from diproute.sortie.cycle import after_drop, cycle
-from diproute.sortie.fuel_cycle import NO_BASE, Ferry, best
+from diproute.sortie.cycle import RoundTrip, cost_of, cycle
+from diproute.sortie.fuel_cycle import NO_BASE, best
 from diproute.sortie.load import Place
+from diproute.sortie.rig import Ferry
+from diproute.wording import Reader, say
 
 DIP, DROP = Place("dip", 1500.0, 300.0), Place("drop", 1700.0, 302.0)
 TANK_KG, EMPTY = 432.0, 165 * L_H
 FERRY = Ferry(300.0, 280.0, 720.0, "drop")
 
 
-def trip(loaded_s=100.0, empty_s=90.0, line=LONG_LINE):
-    return cycle(LIGHT, BUCKET, line, loaded_s=loaded_s, empty_s=empty_s, lift_m=15.0, lower_m=15.0)
+def trip(loaded_s=100.0, empty_s=90.0):
+    return cycle(RIG, RoundTrip(loaded_s, empty_s, 15.0, 15.0))
 
 
-def answer(bucket=BUCKET, leg_s=100.0, helicopter=LIGHT, **changes):
-    given = {"crew_kg": CREW_KG, "water_kg_l": FRESH, "places": (DIP, DROP), "ferry": FERRY, "reserve_s": 1200.0}
-    return best(helicopter, bucket, LONG_LINE, trip(leg_s, 0.9 * leg_s), **(given | changes))
+def after_drop(one):
+    cost = cost_of(one)
+    return float(cost.after_s), float(cost.after_kg)
+
+
+def answer(bucket=BUCKET, leg_s=100.0, places=(DIP, DROP), **changes):
+    rig, task = changed(RIG, bucket=bucket, **changes), changed(TASK, **({"ferry": FERRY} | changes))
+    return best(rig, task, places, trip(leg_s, 0.9 * leg_s))
 
 
 def fly(fuel_kg, fill, one, room_kg, ferry, reserve_s, part_fill):
@@ -128,7 +135,7 @@ def test_no_base_says_so_and_counts_cycles_only():
     got = answer(ferry=None)
     assert got.sortie.note == NO_BASE
     assert got.sortie.seconds == pytest.approx(got.sortie.cycles * trip(100.0, 90.0).seconds)
-    assert answer().sortie.note == ""
+    assert answer().sortie.note is None
 
 
 def test_the_way_home_from_the_drop_leaves_the_last_leg_out():
@@ -147,13 +154,13 @@ def test_the_curve_holds_the_answer_and_marks_the_forbidden_side():
     assert top.litres_per_hour == pytest.approx(got.sortie.litres_per_hour)
     assert top.fuel_kg == pytest.approx(got.load.fuel_kg)
     assert top.margin_kg == pytest.approx(got.load.margin_kg)
-    assert top.because == f"{got.sortie.cycles} cycles"
+    assert top.cycles == got.sortie.cycles
     for point in got.curve:
         assert (point.margin_kg < -1e-9) == math.isnan(point.litres_per_hour)
         assert point.fuel_kg <= TANK_KG + 1e-9
     forbidden = [point for point in got.curve if math.isnan(point.litres_per_hour)]
     assert forbidden
-    assert all(point.because == "the first lift is too heavy" for point in forbidden)
+    assert all(point.cycles == 0 for point in forbidden)
     for fill in BUCKET.fills:  # every setting in rising fuel, allowed first
         side = [math.isnan(point.litres_per_hour) for point in got.curve if point.fill == fill]
         assert side == sorted(side)
@@ -179,14 +186,18 @@ def test_the_curve_ends_where_the_margin_does():
         ({"crew_kg": 900.0}, "no-lift", "too heavy: hover limit at drop"),
         ({"fuel": 0.1}, "fuel-short", "and 43 kg is all there is"),
         ({"reserve_s": 20000.0}, "fuel-short", "and 432 kg is all there is"),
-        ({"fuel": 1.0, "fill": 1.0, "places": (Place("dip", 2500.0, 303.15),)}, "no-lift", "at 100 % fill"),
+        (
+            {"fuel": 1.0, "fill": 1.0, "places": (Place("dip", 2500.0, 303.15),)},
+            "no-lift",
+            "at a bucket setting of 100 %",
+        ),
     ],
 )
 def test_no_sortie_has_its_reason(changes, code, says):
     got = answer(**changes)
     assert got.sortie is None
     assert [finding.code for finding in got.refused] == [code]
-    assert says in got.refused[0].because
+    assert says in say(got.refused[0], Reader("metric"))
     assert not got.load.water_kg > 0 or code == "fuel-short"
 
 
@@ -261,3 +272,13 @@ def test_hotter_than_the_cap_of_the_gearbox_changes_nothing_until_the_air_govern
     capped = replace(LIGHT, hoge=constant_power_chart(cap_kg=2600.0))
     cold, cool = (rate(helicopter=capped, places=(Place("dip", 0.0, t),)) for t in (263.15, 283.15))
     assert cold == pytest.approx(cool)
+
+
+def test_hardly_too_heavy_is_never_nothing_too_heavy():
+    """Printed rounded up: what must come off is never too little."""
+    fixed = {"fuel": 0.9, "fill": 0.9, "places": (DROP,)}
+    spare_kg = answer(**fixed).load.margin_kg
+    (why,) = answer(**fixed, hover_margin_kg=spare_kg + 0.2).refused
+    assert why.values["excess_kg"] == pytest.approx(0.2)
+    assert "is 1 kg too heavy" in say(why, Reader("metric"))
+    assert "is 1 lb too heavy" in say(why, Reader("us"))

@@ -11,6 +11,7 @@ from diproute.errors import RangeError
 from diproute.physics.atmosphere import air_density, standard_pressure
 from diproute.records import HoverChart, HoverCurve
 from diproute.sortie.hover_chart import hover_limit, why_no_answer
+from diproute.wording import Reader, say
 
 NAN = math.nan
 UNEVEN = HoverChart(
@@ -64,15 +65,16 @@ def test_shapes_broadcast():
 )
 def test_no_answer_outside_and_the_edge_is_named(height_m, kelvin, says):
     assert np.isnan(hover_limit(UNEVEN, height_m, kelvin))
-    assert why_no_answer(UNEVEN, height_m, kelvin) == says
+    assert say(why_no_answer(UNEVEN, height_m, kelvin), Reader("metric")) == says
 
 
 def test_nothing_to_say_where_the_chart_answers():
-    assert why_no_answer(UNEVEN, 500.0, 290.0) == ""
+    assert why_no_answer(UNEVEN, 500.0, 290.0) is None
 
 
 def test_feet_for_those_who_read_feet():
-    assert "6\u202f890 ft" in why_no_answer(UNEVEN, 2100.0, 278.15, "us")
+    assert "6\u202f890 ft" in say(why_no_answer(UNEVEN, 2100.0, 278.15), Reader("us"))
+    assert "10 °C" in say(why_no_answer(UNEVEN, 2100.0, 278.15), Reader("us"))  # as the chart's page has it
 
 
 def test_on_a_curve_the_neighbour_has_no_say():

@@ -3,7 +3,18 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from demo_flight import ALTITUDES_M, BUCKET, CREW_KG, FRESH, LIGHT, LONG_LINE, NO_LINE, TEMPERATURES_K
+from demo_flight import (
+    ALTITUDES_M,
+    BUCKET,
+    CREW_KG,
+    FRESH,
+    LIGHT,
+    NO_LINE,
+    RIG,
+    TASK,
+    TEMPERATURES_K,
+    changed,
+)
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -11,19 +22,23 @@ from diproute.errors import RangeError
 from diproute.records import HoverChart, HoverCurve, Line
 from diproute.sortie.load import Place, load_sheet
 from diproute.units import parse
+from diproute.wording import label, say
 
 NAN = math.nan
 DIP, DROP = Place("dip", 1500.0, 300.0), Place("drop", 1700.0, 302.0)
 PAGE = Path(__file__).parents[2] / "docs" / "load.md"
 
 
-def sheet(helicopter=LIGHT, bucket=BUCKET, line=LONG_LINE, **changes):
-    given = {"crew_kg": CREW_KG, "fuel_kg": 290.0, "water_kg_l": FRESH, "places": (DIP, DROP)}
-    return load_sheet(helicopter, bucket, line, **(given | changes))
+def sheet(fuel_kg=290.0, places=(DIP, DROP), take_off_fuel_kg=None, **changes):
+    return load_sheet(changed(RIG, **changes), changed(TASK, **changes), places, fuel_kg, take_off_fuel_kg)
 
 
 def lines(load):
     return {line.name: line.mass_kg for line in load.lines}
+
+
+def notes(load):
+    return {line.name: "" if line.note is None else say(line.note) for line in load.lines}
 
 
 def _tables():
@@ -59,10 +74,10 @@ def test_the_worked_example_of_the_page():
         LIGHT, equipped_kg=g["equipped"], weight_reduction_kg=g["weight reduction"], hook_limit_kg=g["hook limit"],
         max_gross_external_kg=g["certificated limit"], fuel_density_kg_l=g["fuel density"], hoge=chart,
     )  # fmt: skip
-    got = load_sheet(
-        helicopter,
-        replace(BUCKET, capacity_l=g["capacity"], empty_kg=g["bucket"]),
-        Line(g["line"], g["line"] * g["line mass"]),
+    got = sheet(
+        helicopter=helicopter,
+        bucket=replace(BUCKET, capacity_l=g["capacity"], empty_kg=g["bucket"]),
+        line=Line(g["line"], g["line"] * g["line mass"]),
         crew_kg=g["crew"],
         fuel_kg=g["fuel"] * g["fuel density"],
         water_kg_l=g["water"],
@@ -77,6 +92,17 @@ def test_the_worked_example_of_the_page():
     assert (got.governed_by, got.place, got.fill) == ("hover limit", "drop", 0.8)
     assert got.water_l == pytest.approx(656.0)
     assert got.margin_kg == pytest.approx(50.3404)
+
+
+def test_every_line_has_the_word_of_the_form():
+    said = [label(line.name, "us") for line in sheet().lines]
+    assert said[:5] == [
+        "equipped weight", "crew weight", "fuel weight", "operating weight", "computed gross weight (HOGE chart)",
+    ]  # fmt: skip
+    assert said[7:11] == ["adjusted weight", "gross weight limit", "selected weight", "allowable payload"]
+    assert notes(sheet())["chart limit"] == "HOGE at drop, the least of: dip, drop"
+    assert notes(sheet(places=(DIP,)))["chart limit"] == "HOGE at dip"
+    assert notes(sheet(fill=0.6))["water carried"] == "60 % of the bucket"
 
 
 def test_the_worst_place_governs_in_any_order():
@@ -110,16 +136,16 @@ def test_certificated_mass_governs_in_thick_air():
 
 
 def test_hook_limit_governs_under_a_weak_hook():
-    weak = sheet(replace(LIGHT, hook_limit_kg=700.0), fuel_kg=200.0)
+    weak = sheet(helicopter=replace(LIGHT, hook_limit_kg=700.0), fuel_kg=200.0)
     assert weak.governed_by == "hook limit"
     assert weak.margin_kg == pytest.approx(700.0 - 92.9 - 0.7 * 820 * FRESH)
 
 
 def test_no_lift_is_said_and_no_negative_payload_shown():
     load = sheet(crew_kg=1500.0)
-    shown, notes = lines(load), {line.name: line.note for line in load.lines}
+    shown, told = lines(load), notes(load)
     assert shown["allowable payload"] == shown["water allowed"] == shown["water carried"] == 0.0
-    assert notes["allowable payload"] == notes["water allowed"] == notes["water carried"] == "no lift"
+    assert told["allowable payload"] == told["water allowed"] == told["water carried"] == "no lift"
     assert load.water_l == load.water_kg == 0.0
     assert load.margin_kg == pytest.approx(shown["selected"] - shown["operating mass"] - 92.9 - 0.6 * 820 * FRESH)
     assert load.margin_kg < 0
@@ -141,7 +167,7 @@ def test_outside_the_chart_is_not_known():
         assert math.isnan(load.water_l)
         assert math.isnan(load.margin_kg)
         assert math.isnan(lines(load)["water allowed"])
-        assert "hottest curve" in next(line.note for line in load.lines if line.name == "chart limit")
+        assert "hottest curve" in notes(load)["chart limit"]
 
 
 def test_part_fill_takes_what_lifts():

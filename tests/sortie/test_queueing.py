@@ -12,40 +12,40 @@ from diproute.sortie.queueing import assign, wait
 
 
 def simulate(crew, spacing_s, hours):
-    """Loads an hour of each helicopter, by discrete events; crew is (cycle_s, hole_s) of each."""
+    """Loads an hour of each helicopter, by discrete events; crew is (cycle_s, dip_s) of each."""
     world = simpy.Environment()
-    hole = simpy.Resource(world, capacity=1)
+    dip = simpy.Resource(world, capacity=1)
     loads = [0] * len(crew)
     start = 20 * max(cycle for cycle, _ in crew)  # leave the first gathering at the dip out
 
     def clear(request):
         yield world.timeout(spacing_s)
-        hole.release(request)
+        dip.release(request)
 
-    def work(who, cycle_s, hole_s):
+    def work(who, cycle_s, dip_s):
         while True:
-            request = hole.request()
+            request = dip.request()
             yield request
-            yield world.timeout(hole_s)
+            yield world.timeout(dip_s)
             world.process(clear(request))
             loads[who] += world.now >= start
-            yield world.timeout(cycle_s - hole_s)
+            yield world.timeout(cycle_s - dip_s)
 
-    for who, (cycle_s, hole_s) in enumerate(crew):
-        world.process(work(who, cycle_s, hole_s))
+    for who, (cycle_s, dip_s) in enumerate(crew):
+        world.process(work(who, cycle_s, dip_s))
     world.run(start + 3600 * hours)
     return np.array(loads) / hours
 
 
 @pytest.mark.parametrize("count", [1, 2, 3, 4, 6])
 @pytest.mark.parametrize(
-    ("cycle_s", "hole_s", "spacing_s"), [(300.0, 50.0, 30.0), (180.0, 45.0, 20.0), (600.0, 60.0, 0.0)]
+    ("cycle_s", "dip_s", "spacing_s"), [(300.0, 50.0, 30.0), (180.0, 45.0, 20.0), (600.0, 60.0, 0.0)]
 )
-def test_one_kind_is_the_closed_formula_and_the_simulation(count, cycle_s, hole_s, spacing_s):
-    waits = wait([count], [cycle_s], [hole_s], spacing_s)
+def test_one_kind_is_the_closed_formula_and_the_simulation(count, cycle_s, dip_s, spacing_s):
+    waits = wait([count], [cycle_s], [dip_s], spacing_s)
     flow = 3600 * count / (cycle_s + waits[0])
-    assert float(flow) == pytest.approx(3600 * min(count / cycle_s, 1 / (hole_s + spacing_s)), rel=1e-12)
-    assert simulate([(cycle_s, hole_s)] * count, spacing_s, 50).sum() == pytest.approx(float(flow), rel=0.002)
+    assert float(flow) == pytest.approx(3600 * min(count / cycle_s, 1 / (dip_s + spacing_s)), rel=1e-12)
+    assert simulate([(cycle_s, dip_s)] * count, spacing_s, 50).sum() == pytest.approx(float(flow), rel=0.002)
 
 
 @pytest.mark.parametrize(
@@ -57,20 +57,20 @@ def test_one_kind_is_the_closed_formula_and_the_simulation(count, cycle_s, hole_
     ],
 )
 def test_a_mixture_is_close_to_the_simulation(crew):
-    cycle, hole = np.array(crew).T
-    waits = wait(np.ones(len(crew)), cycle, hole, 30.0)
+    cycle, dip = np.array(crew).T
+    waits = wait(np.ones(len(crew)), cycle, dip, 30.0)
     got, twin = (3600 / (cycle + waits)).sum(), simulate(crew, 30.0, 100).sum()
     assert got == pytest.approx(twin, rel=0.08)
-    assert got <= min((3600 / cycle).sum(), 3600 / (hole + 30.0).min()) * (1 + 1e-9)
+    assert got <= min((3600 / cycle).sum(), 3600 / (dip + 30.0).min()) * (1 + 1e-9)
 
 
 def test_mixtures_keep_to_what_the_docstring_says():
     rng, ratio = np.random.default_rng(0), []
     for _ in range(60):
         kinds = rng.integers(2, 6)
-        cycle, hole = rng.uniform(150, 400, kinds), rng.uniform(30, 80, kinds)
-        waits = wait(np.ones(kinds), cycle, hole, 30.0)
-        twin = simulate(list(zip(cycle, hole, strict=True)), 30.0, 40).sum()
+        cycle, dip = rng.uniform(150, 400, kinds), rng.uniform(30, 80, kinds)
+        waits = wait(np.ones(kinds), cycle, dip, 30.0)
+        twin = simulate(list(zip(cycle, dip, strict=True)), 30.0, 40).sum()
         ratio.append(twin / (3600 / (cycle + waits)).sum())
     assert max(abs(1 - r) for r in ratio) < 0.13
     assert abs(1 - np.mean(ratio)) < 0.015
@@ -81,9 +81,9 @@ def test_the_dip_is_never_asked_for_more_than_all_of_the_time():
     for _ in range(300):
         kinds = rng.integers(1, 5)
         number, cycle = rng.integers(1, 7, kinds), rng.uniform(120, 900, kinds)
-        hole = rng.uniform(0.05, 1.0, kinds) * cycle
-        waits = wait(number, cycle, hole, 30.0)
-        assert (number * (hole + 30.0) / (cycle + waits)).sum() <= 1.0 + 1e-9
+        dip = rng.uniform(0.05, 1.0, kinds) * cycle
+        waits = wait(number, cycle, dip, 30.0)
+        assert (number * (dip + 30.0) / (cycle + waits)).sum() <= 1.0 + 1e-9
         assert (waits >= 0.0).all()
 
 
@@ -98,9 +98,9 @@ def test_waits_of_many_sites_at_once():
     st.integers(1, 8), st.floats(60, 1000), st.floats(0.05, 1.0), st.floats(0, 60),
 )  # fmt: skip
 def test_more_helicopters_never_more_than_their_number_of_times_one(count, cycle_s, share, spacing_s):
-    hole_s = share * cycle_s
-    one = 1 / (cycle_s + wait([1], [cycle_s], [hole_s], spacing_s)[0])
-    many = count / (cycle_s + wait([count], [cycle_s], [hole_s], spacing_s)[0])
+    dip_s = share * cycle_s
+    one = 1 / (cycle_s + wait([1], [cycle_s], [dip_s], spacing_s)[0])
+    many = count / (cycle_s + wait([count], [cycle_s], [dip_s], spacing_s)[0])
     assert many <= count * one * (1 + 1e-12)
     assert many >= one * (1 - 1e-12)
 
@@ -114,7 +114,7 @@ def test_impossible_times_are_refused(wrong):
         wait(*wrong)
 
 
-def brute(count, litres, alone, cycle, hole, spacing_s):
+def brute(count, litres, alone, cycle, dip, spacing_s):
     """Try every way to send every helicopter to a site or nowhere."""
     kinds, sites = litres.shape
     each = [kind for kind in range(kinds) for _ in range(count[kind])]
@@ -124,7 +124,7 @@ def brute(count, litres, alone, cycle, hole, spacing_s):
         for site in range(sites):
             here = [kind for kind, place in zip(each, places, strict=True) if place == site]
             number = np.array([here.count(kind) for kind in range(kinds)])
-            waits = wait(number, cycle[:, site], hole[:, site], spacing_s)
+            waits = wait(number, cycle[:, site], dip[:, site], spacing_s)
             slowed = cycle[:, site] / (cycle[:, site] + waits)
             total += sum(litres[k, site] * alone[k, site] * slowed[k] for k in here)
         most = max(most, total if not math.isnan(total) else 0.0)
@@ -137,23 +137,23 @@ def test_the_assignment_is_the_best_of_all(seed, count, sites):
     rng = np.random.default_rng(seed)
     shape = (len(count), sites)
     cycle = rng.uniform(120, 500, shape)
-    hole = rng.uniform(0.1, 0.6, shape) * cycle
+    dip = rng.uniform(0.1, 0.6, shape) * cycle
     litres = rng.uniform(300, 3000, shape)
     litres[rng.random(shape) < 0.15] = math.nan
     alone = rng.uniform(0.6, 1.0, shape) * 3600 / cycle
-    got = assign(count, litres, alone, cycle, hole, 30.0)
-    assert got.total_litres_per_hour == pytest.approx(brute(count, litres, alone, cycle, hole, 30.0), rel=1e-6)
+    got = assign(count, litres, alone, cycle, dip, 30.0)
+    assert got.total_litres_per_hour == pytest.approx(brute(count, litres, alone, cycle, dip, 30.0), rel=1e-6)
     assert (got.helicopters.sum(axis=1) <= count).all()
     assert np.isfinite(got.litres_per_hour).all()
 
 
 def test_a_queue_sends_the_second_helicopter_to_the_second_site():
-    # Site A: 100 s cycles of which 60 in the hole. Two there: the flow rises from 36 to 40 loads only.
-    litres, cycle, hole = np.full((1, 2), 800.0), np.array([[100.0, 250.0]]), np.array([[60.0, 60.0]])
-    apart = assign([2], litres, 3600 / cycle, cycle, hole, 30.0)
+    # Site A: 100 s cycles of which 60 in the dip. Two there: the flow rises from 36 to 40 loads only.
+    litres, cycle, dip = np.full((1, 2), 800.0), np.array([[100.0, 250.0]]), np.array([[60.0, 60.0]])
+    apart = assign([2], litres, 3600 / cycle, cycle, dip, 30.0)
     assert apart.helicopters.tolist() == [[1, 1]]
     assert apart.wait_s.tolist() == [[0.0, 0.0]]
-    together = assign([2], litres[:, :1], 3600 / cycle[:, :1], cycle[:, :1], hole[:, :1], 30.0)
+    together = assign([2], litres[:, :1], 3600 / cycle[:, :1], cycle[:, :1], dip[:, :1], 30.0)
     assert together.helicopters.tolist() == [[2]]
     assert together.wait_s[0, 0] == pytest.approx(80.0)
     assert together.loads_per_hour[0, 0] == pytest.approx(40.0)

@@ -1,0 +1,49 @@
+"""The keys by which records and files name parts of a cycle, places, limits and lines of a load sheet.
+
+They are stable and no words for a screen: `diproute.wording.label` gives the word that a reader sees.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+# parts of a cycle, in flying order: `CyclePart.name`
+FILL: Final = "fill"
+LIFT: Final = "lift"
+DEPARTURE_TURN: Final = "departure turn"
+TRANSIT_LOADED: Final = "transit loaded"
+DROPPING: Final = "drop"
+TRANSIT_EMPTY: Final = "transit empty"
+ARRIVAL_TURN: Final = "arrival turn"
+WAIT: Final = "wait for the dip"
+LOWER: Final = "lower"
+MANOEUVRE: Final = "manoeuvre"
+CYCLE_PARTS: Final = (
+    FILL, LIFT, DEPARTURE_TURN, TRANSIT_LOADED, DROPPING, TRANSIT_EMPTY, ARRIVAL_TURN, WAIT, LOWER, MANOEUVRE,
+)  # fmt: skip
+AFTER_DROP: Final = frozenset({TRANSIT_EMPTY, ARRIVAL_TURN, WAIT, LOWER})
+IN_THE_DIP: Final = frozenset({LOWER, FILL, LIFT})  # nobody else can use it meanwhile
+
+# where a load hovers: `Load.place`
+DIP: Final = "dip"
+DROP: Final = "drop"
+HERE: Final = "hover"  # a load calculation for a height alone
+
+# what holds a load: `Load.governed_by`
+HOVER_LIMIT: Final = "hover limit"
+HOOK_LIMIT: Final = "hook limit"
+CERTIFICATED_MASS: Final = "certificated mass"
+FILL_SETTING: Final = "fill setting"
+GOVERNING: Final = (HOVER_LIMIT, HOOK_LIMIT, CERTIFICATED_MASS, FILL_SETTING)
+
+# lines of the load sheet, in the order of the form: `LoadLine.name`
+SHEET_LINES: Final = (
+    "equipped", "crew", "fuel", "operating mass", "chart limit", "weight reduction", "hover margin", "adjusted",
+    "certificated limit", "selected", "allowable payload", "bucket", "line", "gear", "hook limit", "water allowed",
+    "water carried", "left",
+)  # fmt: skip
+
+
+def drop_place(name: str, drops: int) -> str:
+    """Give the key of a drop as a place: ``"drop"`` where there is one, else ``"drop NAME"``."""
+    return DROP if drops == 1 else f"{DROP} {name}"

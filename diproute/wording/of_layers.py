@@ -6,7 +6,8 @@ from typing import Final
 
 from diproute.wording.codes import Code, Codes
 
-_SAID: Final = "[ ({tag} = '{said}')][ (NHD code {nhd_code})]"  # what a mapped water says of itself
+_BY_TAG: Final = "[ ({tag} = '{said}')]"  # what a mapped water says of itself
+_BY_CODE: Final = "[ (NHD code {nhd_code})]"
 _NOWHERE: Final = " of the search has no {what}[, mostly to the {towards}[ and {second}[ and {third}]]]"
 _ROUND: Final = "[, all round{all_round:if}]; nothing is known there"
 
@@ -142,7 +143,7 @@ WATER: Final[Codes] = {
 
 
 def _left_out(meaning: str, words: str) -> Code:
-    return Code(f"water left out: {meaning}", words + _SAID)
+    return Code(f"water left out: {meaning}", words + _BY_CODE)
 
 
 LEFT_OUT: Final[Codes] = {
@@ -159,9 +160,9 @@ LEFT_OUT: Final[Codes] = {
     "underground": _left_out("under ground, under water or in a conduit", "under ground"),
     "pipeline": _left_out("in a pipe", "a pipeline"),
     "tank": _left_out("a tank", "a tank"),
-    "tailings": _left_out("tailings of a mine", "tailings"),
-    "sewage": _left_out("sewage, waste water or effluent", "sewage"),
-    "foul": _left_out("slurry, brine, evaporation, disposal and the like", "{what}"),
+    "tailings": _left_out("tailings of a mine", "tailings" + _BY_TAG),
+    "sewage": _left_out("sewage, waste water or effluent", "sewage" + _BY_TAG),
+    "foul": _left_out("slurry, brine, evaporation, disposal and the like", "{what}" + _BY_TAG),
     "not-for-storage": _left_out(
         "an NHD reservoir that is not for storing water",
         "a reservoir not for storing water: tailings, sewage, evaporation, …",

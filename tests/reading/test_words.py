@@ -76,7 +76,11 @@ LAYERS = [
     ),
     (
         OF("intermittent", tag="intermittent", said="yes", nhd_code=None),
-        *("intermittent: no water is sure (intermittent = 'yes')",) * 2,
+        *("intermittent: no water is sure",) * 2,
+    ),
+    (
+        OF("tailings", tag="name", said="North Tailings", nhd_code=None),
+        *("tailings (name = 'North Tailings')",) * 2,
     ),
     (OF("wash", tag=None, said=None, nhd_code=48400), *("a wash, dry but after rain (NHD code 48400)",) * 2),
     (OF("line-without-width", kind="stream"), *("a stream drawn as a line without a width",) * 2),

@@ -8,8 +8,9 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import datetime, timedelta, timezone
 
-from plan_fixture import blob, make_plan
+from plan_fixture import blob, make_assessed
 
+from diproute.document import Plan, compose
 from diproute.records import (
     Assessed,
     AssessedSite,
@@ -28,7 +29,7 @@ from diproute.records import (
 )
 
 NAN = float("nan")
-NO_SETTING = Finding.of("no-setting")
+NO_SETTING = Finding.of("no-lift")
 ZONE = timezone(timedelta(hours=-10))
 FIRST_HOUR, HOURS = 5, 16
 # share of the plan's water an hour in each hour from 05:00 for the ranked sites; None: does not work
@@ -68,15 +69,24 @@ def make_day(sites: tuple[AssessedSite, ...]) -> Day:
     return Day(tuple(hours), clock(5, 47), clock(19, 41), clock(18, 30), story)
 
 
-def full_plan(**given: object) -> Assessed:
-    """The plan of `make_plan` with a second point in the first water, and everything that a plan may hold."""
-    plan = make_plan(**given)
+def full_assessed(**given: object) -> Assessed:
+    """That of `make_assessed` with a second point in the first water, and everything that a plan may hold."""
+    plan = make_assessed(**given)
     best, second, third, refused = plan.sites
     margins = tuple(12.0 + 17 * i for i in range(14))
     choices = (
         LineChoice(0.0, False, NAN, NAN, NAN, Finding.of("line-short", needed_m=27.0)),
-        LineChoice(30.0, True, best.sortie.litres_per_hour, best.cycle.seconds, 12.0, Finding.of("line-most")),
-        LineChoice(38.0, False, 4100.0, best.cycle.seconds + 2, 7.0, Finding.of("line-less", litres_per_hour=76.0)),
+        LineChoice(
+            30.0,
+            True,
+            best.sortie.litres_per_hour,
+            best.cycle.seconds,
+            12.0,
+            Finding.of("line-recommended", needed_m=27.0),
+        ),
+        LineChoice(
+            38.0, False, 4100.0, best.cycle.seconds + 2, 7.0, Finding.of("line-less", less_l=76.0, longer_s=2.0)
+        ),
     )
     best = replace(best, sortie=replace(best.sortie, margins_kg=margins), line_choices=choices)
     x, y = best.point.x_m + 150, best.point.y_m + 120
@@ -86,7 +96,10 @@ def full_plan(**given: object) -> Assessed:
     blocked = replace(
         refused,
         blocked=blob(4700.0, -2600.0, 500, 31),
-        refused=(Finding.of("blocked-area", area="hamlet", drop="Head"), *refused.refused),
+        refused=(
+            Finding.of("blocked-area", areas=(Finding.of("area", name="hamlet", why=Finding.of("area-closed")),)),
+            *refused.refused,
+        ),
     )
     sites = (best, second, third, beside, blocked)
     craft = plan.incident.helicopter
@@ -112,3 +125,8 @@ def full_plan(**given: object) -> Assessed:
                         3 * rate + 9000.0),
         duty=DutyPlan(21600.0, 36000.0, 4, 32800.0, "day"),
     )  # fmt: skip
+
+
+def full_plan(**given: object) -> Plan:
+    """The document of `full_assessed`."""
+    return compose(full_assessed(**given))

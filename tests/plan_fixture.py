@@ -11,6 +11,7 @@ from pathlib import Path
 import numpy as np
 from shapely.geometry import LineString, Point, Polygon
 
+from diproute.document import Plan, compose
 from diproute.physics.geodesy import LocalFrame
 from diproute.records import (
     Air,
@@ -109,7 +110,7 @@ def make_ground(size: int = 420, cell_m: float = 44.0, seed: int = 7) -> Ground:
         elevation_is="ground",
         canopy_known=True,
         sources=("elevation.tif (invented)", "canopy.tif (invented)"),
-        cautions=(Finding.of("vertical-error-unknown"),),
+        cautions=(Finding.of("vertical-datum-unknown"),),
         layers=(
             LayerSource("elevation", "elevation.tif", "1" * 64, current="2021-05-01", licence="CC0-1.0"),
             LayerSource("canopy", "canopy.tif", "2" * 64, vertical_error_m=3.0),
@@ -240,8 +241,8 @@ def make_load(fill: float, fuel: float, line: Line) -> Load:
 
 def _note(name: str, fill: float) -> Finding | None:
     if name == "water carried":
-        return Finding.of("sheet-fill", fill=fill)
-    return Finding.of("sheet-under") if name == "left" else None
+        return Finding.of("sheet-share", fill=fill)
+    return Finding.of("sheet-under-limit") if name == "left" else None
 
 
 def make_cycle(out_s: float, back_s: float) -> Cycle:
@@ -315,21 +316,26 @@ def _site(i: int, ground: Ground, water: WaterBody, at: tuple[float, float], **m
     )  # fmt: skip
 
 
+def _asks(clearance: Clearance) -> Finding:
+    thing = clearance.line_governing
+    return Finding.of("line-asks", what=thing.what, height_m=thing.height_m, distance_m=thing.distance_m)
+
+
 def _refused(ground: Ground, water: WaterBody, at: tuple[float, float]) -> AssessedSite:
     lat, lon = _place(*at)
     nan = float("nan")
     clearance = make_clearance(5, 70.0, (0, 14), 44.0)
     point = DipPoint(water, *at, lat, lon, water.level_m, 12.0, "deepest inside")
-    return AssessedSite("pond-1", water.name, point, None, 303.0, 900.0, nan, clearance, make_approach(clearance, 235.0, 220.0), None, None, None, None, None,
-                    (Criterion("distance", 60.0, 25.0, _CRITERIA[0]),), (),
-                    (Finding.of("line-too-short", needed_m=44.0, carried_m=38.0, thing=clearance.line_governing.told),
-                     Finding.of("directions-unknown", share=0.19)),
-                    (_DEPTH,))  # fmt: skip
+    return AssessedSite("pond-1", water.name, point, None, 303.0, 900.0, nan, clearance,
+                        make_approach(clearance, 235.0, 220.0), None, None, None, None, None, (Criterion("distance", 60.0, 25.0, _CRITERIA[0]),), (),
+                        (Finding.of("line-too-short", needed_m=44.0, longest_m=38.0, asks=_asks(clearance)),
+                         Finding.of("directions-unknown", share=0.19)),
+                        (_DEPTH,))  # fmt: skip
 
 
-def make_plan(*, title: str = "Kestrel Ridge", display: str = "us", size: int = 420, cell_m: float = 44.0,
-              water_name: str = "Caldera lake", usable: bool = True) -> Assessed:  # fmt: skip
-    """The whole invented plan: three ranked sites (one with unknown directions), one refused, waters left out."""
+def make_assessed(*, title: str = "Kestrel Ridge", display: str = "us", size: int = 420, cell_m: float = 44.0,
+                  water_name: str = "Caldera lake", usable: bool = True) -> Assessed:  # fmt: skip
+    """The invented plan as the stages leave it: three ranked sites (one with unknown directions), one refused."""
     ground = make_ground(size, cell_m)
     nan = float("nan")
 
@@ -361,16 +367,16 @@ def make_plan(*, title: str = "Kestrel Ridge", display: str = "us", size: int = 
         ground=ground,
         waters=lakes,
         left_out=(
-            LeftOut("Dry pan", Finding.of("water-dries-up", intermittent=True), blob(3600.0, 6800.0, 420, 11)),
-            LeftOut("Mill pond", Finding.of("water-unfit", kind="tailings"), blob(-6900.0, -4200.0, 260, 12)),
+            LeftOut("Dry pan", Finding.of("intermittent", nhd_code=46601), blob(3600.0, 6800.0, 420, 11)),
+            LeftOut(
+                "Mill pond", Finding.of("tailings", tag="content", said="tailings"), blob(-6900.0, -4200.0, 260, 12)
+            ),
         ),
         avoid=(
-            AvoidArea(
-                "Village", Finding.of("avoid-stated", reason="people"), True, 1.0, blob(-1500.0, -900.0, 620, 21)
-            ),
+            AvoidArea("Village", Finding.of("area-said", text="people"), True, 1.0, blob(-1500.0, -900.0, 620, 21)),
             AvoidArea(
                 "Campground",
-                Finding.of("avoid-stated", reason="people in summer"),
+                Finding.of("area-said", text="people in summer"),
                 False,
                 3.0,
                 blob(2600.0, 300.0, 420, 22),
@@ -381,3 +387,8 @@ def make_plan(*, title: str = "Kestrel Ridge", display: str = "us", size: int = 
         sites=(*sites, _refused(ground, lakes[3], (4700.0, -3400.0))),
         cautions=(Finding.of("no-base"),),
     )
+
+
+def make_plan(**given: object) -> Plan:
+    """The document of `make_assessed`."""
+    return compose(make_assessed(**given))

@@ -30,6 +30,7 @@ from diproute.document.site import (
     Way,
 )
 from diproute.document.thinning import maybe as maybe_row
+from diproute.document.thinning import up
 from diproute.physics.wind import wind_at
 from diproute.records import F64
 
@@ -69,7 +70,7 @@ def compose_site(site: records.AssessedSite, assessed: records.Assessed, ferries
         density_altitude_m=site.density_altitude_m,
         wind=_wind(point.level_m, assessed.incident.weather.wind),
         line=LineNeed(
-            needed_m=site.clearance.line_needed_m,
+            needed_m=float(up(np.float64(site.clearance.line_needed_m))),
             carried_m=None if site.line is None else site.line.length_m,
             governed_by=_thing(site.clearance.line_governing),
         ),

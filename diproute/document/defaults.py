@@ -37,6 +37,11 @@ _KEYED: Final = (
     *(constant for _, constant in _LIMITS.values()), *_CIRCLES.values(), k.REFUEL_S, k.SEARCH_RADIUS_M, k.SEARCH_KEEP,
     k.SCORE_WEIGHT, k.LINE_MASS_KG_M, k.LINE_SETTLE_S_M,
 )  # fmt: skip
+# bounds that an input is refused at: where there is a plan they have decided nothing
+_REFUSING: Final = (
+    k.CELLS_AT_MOST, k.LEAST_QNH_PA, k.MOST_QNH_PA, k.QNH_DISAGREE_PA, k.LEAST_TEMPERATURE_K, k.MOST_TEMPERATURE_K,
+    k.MOST_WIND_M_S, k.DEEPEST_GROUND_M,
+)  # fmt: skip
 
 
 def defaults(assessed: records.Assessed) -> tuple[Default, ...]:
@@ -88,7 +93,7 @@ def _of_this_project(assessed: records.Assessed) -> list[tuple[str, k.Constant]]
         for name, constant in vars(k).items()
         if isinstance(constant, k.Constant)
         and constant.source.trust in ("assumption", "practice")
-        and not any(constant is keyed for keyed in _KEYED)
+        and not any(constant is other for other in (*_KEYED, *_REFUSING))
         and not name.startswith(gone)
     ]
 

@@ -10,7 +10,8 @@ from diproute import records
 from diproute.document.fields import Part, rounded
 from diproute.wording import CODES, say
 
-_DECIMALS = (("_m_s", 2), ("_k", 2), ("_m", 1), ("_kg", 1), ("_l", 1), ("_s", 1), ("_deg", 1), ("_per_hour", 1))
+_DECIMALS = 4  # finer than a value is worth, so that a sentence rounds it up or down by itself; places finer still
+_PLACES = ("lat_deg", "lon_deg", "south_deg", "north_deg", "west_deg", "east_deg")
 
 
 class Finding(Part):
@@ -50,11 +51,11 @@ def maybe(found: records.Finding | None) -> Finding | None:
 
 
 def _plain(name: str, value: records.Value) -> Value:
-    """Round a value to what its name says that it is worth."""
+    """Take over a value; an unknown number is None."""
     if isinstance(value, records.Finding):
         return Finding.of(value)
     if isinstance(value, tuple):
         return tuple(Finding.of(one) for one in value)
     if isinstance(value, float):
-        return rounded(value, next((n for end, n in _DECIMALS if name.endswith(end)), 4))
+        return rounded(value, 6 if name in _PLACES else _DECIMALS)
     return value

@@ -41,7 +41,7 @@ class Thing(Part):
 class LineNeed(Part):
     """The line that is needed and the one that is taken."""
 
-    needed_m: MaybeTenth = None
+    needed_m: MaybeTenth = None  # rounded up
     carried_m: MaybeTenth = None
     governed_by: Thing | None = None
 

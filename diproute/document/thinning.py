@@ -17,12 +17,12 @@ GRAIN: Final = 1e-3  # of the last decimal: what arithmetic alone adds to a numb
 _FAR_M: Final = 1e6
 
 
-def up(values: F64) -> F64:
+def up(values: F64 | np.float64) -> F64:
     """Round up to a tenth [m]; NaN stays."""
     return np.ceil(values * 10 - GRAIN) / 10 + 0.0
 
 
-def down(values: F64) -> F64:
+def down(values: F64 | np.float64) -> F64:
     """Round down to a tenth [m]; NaN stays."""
     return np.floor(values * 10 + GRAIN) / 10 + 0.0
 

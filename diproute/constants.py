@@ -124,7 +124,7 @@ CORRIDOR_SPREAD: Final = Constant(
 )
 LEAST_LIFT_M: Final = Constant(3.0, "m", _assumed("bucket bottom above the water before moving off"))
 LIFT_LIMIT_M: Final = Constant(60.0, "m", _assumed("highest vertical lift before moving off"))
-ONE_WAY_SECTOR_DEG: Final = Constant(60.0, "deg", _assumed("a single open sector this wide or less is a one-way hole"))
+ONE_WAY_SECTOR_DEG: Final = Constant(60.0, "deg", _assumed("one open sector this wide or less is a one-way site"))
 HEADWIND_WORTH_S: Final = Constant(0.1, "s per m/s", _assumed("breaks ties between equal courses, into wind first"))
 CRUISE_CLEARANCE_M: Final = Constant(45.0, "m", _assumed("bucket bottom over everything en route"))
 KEEP_APART_M: Final = Constant(0.0, "m", _assumed("loaded and empty legs may share a way unless a distance is asked"))
@@ -203,7 +203,7 @@ _CARDING = Source("NWCG 6 Minutes for Safety, Aircraft and Pilot Carding", None,
 FLIGHT_DAY_S: Final = Constant(8 * 3600.0, "s", _CARDING)
 DUTY_DAY_S: Final = Constant(14 * 3600.0, "s", _CARDING)
 FLIGHT_SIX_DAYS_S: Final = Constant(36 * 3600.0, "s", _CARDING)
-DIP_SPACING_S: Final = Constant(30.0, "s", _assumed("from one helicopter leaving the hole to the next entering it"))
+DIP_SPACING_S: Final = Constant(30.0, "s", _assumed("from one helicopter leaving the dip to the next entering it"))
 
 # --- daylight ------------------------------------------------------------------------------------------------
 DAYLIGHT_MARGIN_S: Final = Constant(
@@ -214,7 +214,7 @@ DAYLIGHT_MARGIN_S: Final = Constant(
 SUN_GLARE_ELEVATION_DEG: Final = Constant(20.0, "deg", _assumed("a sun lower than this can blind on the arrival"))
 SUN_GLARE_SIDE_DEG: Final = Constant(30.0, "deg", _assumed("sun within this angle of the arrival course"))
 
-# --- doubt ---------------------------------------------------------------------------------------------------
+# --- uncertainty ---------------------------------------------------------------------------------------------
 UNCERTAIN_TEMPERATURE_K: Final = Constant(3.0, "K", _assumed("how far the temperature at the dip may be off"))
 UNCERTAIN_WIND_M_S: Final = Constant(5 * 1852 / 3600, "m/s", _assumed("how far the wind speed may be off"))
 UNCERTAIN_TIMES: Final = Constant(0.20, "1", _assumed("how far fill, drop and manoeuvre times may be off"))
@@ -242,3 +242,13 @@ LEVEL_PERCENTILE: Final = Constant(5.0, "%", _assumed("of the ground inside a sh
 LEVEL_SPREAD_LOW: Final = Constant(10.0, "%", _assumed("lower percentile of the ground inside, for its spread"))
 LEVEL_SPREAD_HIGH: Final = Constant(90.0, "%", _assumed("upper percentile of the ground inside, for its spread"))
 LEVEL_KNOWN_SHARE: Final = Constant(0.5, "1", _assumed("share of the cells inside that a level needs to be known"))
+
+# --- routing: what closes a leg, and what is said of it ------------------------------------------------------
+STRONGEST_WIND: Final = Constant(0.6, "1", _assumed("share of the airspeed: where more wind blows no leg is flown"))
+WIRE_OBLIQUE_DEG: Final = Constant(45.0, "deg", _assumed("a wire crossed at less than this angle is a caution"))
+WIRE_RIGHT_ANGLE_DEG: Final = Constant(75.0, "deg", _assumed("from here on a wire is crossed at a right angle"))
+WIRE_RIGHT_ANGLE_WORTH: Final = Constant(0.02, "1", _assumed("share of a leg that a right-angled crossing may cost"))
+LONG_WAIT_S: Final = Constant(5.0, "s", _assumed("a climb or descent in turns that takes longer is told"))
+SEPARATION_PRICE: Final = Constant(3.0, "1", _assumed("factor on the time near the leg to keep away from"))
+SEPARATION_ENDS: Final = Constant(2.0, "1", _assumed("distances from a shared end within which legs may meet"))
+SEPARATION_SHARE: Final = Constant(0.05, "1", _assumed("share of a leg too near the other one from which it is told"))

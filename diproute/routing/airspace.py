@@ -15,7 +15,7 @@ import numpy as np
 import numpy.typing as npt
 
 from diproute.constants import WIRE_DETOUR_M
-from diproute.records import F32, AvoidArea, Grid, Ground, Limits
+from diproute.records import F32, F64, AvoidArea, Grid, Ground, Limits
 from diproute.routing.floor import coarsen, spread_top
 
 U8 = npt.NDArray[np.uint8]
@@ -65,12 +65,29 @@ class RouteRules:
 
 @dataclass(frozen=True, slots=True)
 class Level:
-    """The airspace on one grid, fine or coarse."""
+    """The airspace on one grid, fine or coarse.
 
+    Ways are counted in its cells: column and row from the upper left corner, a cell's middle at +0.5.
+    """
+
+    grid: Grid
     factor: int  # fine cells on a side of a cell
-    cell_m: float
     floor: F32  # (rows, cols) of the bucket's bottom [m AMSL], NaN: closed
     cost: U8 | None  # (rows, cols) index into Airspace.costs; None: no area costs extra
+
+    @property
+    def cell_m(self) -> float:
+        """Side of a cell [m]."""
+        return self.grid.cell_m
+
+    def nodes(self, x_m: npt.ArrayLike, y_m: npt.ArrayLike) -> F64:
+        """Give places [working x, y] as nodes of a way, (n, 2) column and row."""
+        x, y = np.atleast_1d(np.asarray(x_m, np.float64)), np.atleast_1d(np.asarray(y_m, np.float64))
+        return np.column_stack([(x - self.grid.left_m) / self.cell_m, (self.grid.top_m - y) / self.cell_m])
+
+    def places(self, nodes: F64) -> tuple[F64, F64]:
+        """Give the nodes of a way as places, x and y in the working frame [m]."""
+        return self.grid.xy(nodes[:, 1] - 0.5, nodes[:, 0] - 0.5)
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,9 +135,9 @@ def covered(grid: Grid, shapes: list[Any]) -> npt.NDArray[np.bool_]:
     place = Affine(grid.cell_m, 0.0, grid.left_m, 0.0, -grid.cell_m, grid.top_m)
     shapes = [shape for shape in shapes if not shape.is_empty]
     if not shapes:
-        return np.zeros((grid.rows, grid.cols), bool)
+        return np.zeros(grid.shape, bool)
     with _ONE_AT_A_TIME:
-        burnt = rasterize(shapes, (grid.rows, grid.cols), transform=place, all_touched=True, dtype=np.uint8)
+        burnt = rasterize(shapes, grid.shape, transform=place, all_touched=True, dtype=np.uint8)
     return np.asarray(burnt, dtype=bool)
 
 
@@ -163,13 +180,16 @@ def prepare(ground: Ground, avoid: tuple[AvoidArea, ...], rules: RouteRules, fac
         over = np.float32(np.nan if area.ceiling_m is None else area.ceiling_m + rules.vertical_error_m)
         floor[inside] = np.where(under, floor[inside], np.maximum(floor[inside], over))
     cost, costs = price(grid, floor, [area for area in avoid if not area.hard and area.extra_cost != 1.0], rules)
-    fine = Level(1, grid.cell_m, floor, cost)
+    fine = Level(grid, 1, floor, cost)
     factor = coarse_factor(grid) if factor is None else factor
     coarse = fine
     if factor > 1:
         merged = None if cost is None else coarsen(cost.astype(np.float32), factor)
         classes = None if merged is None else np.where(np.isnan(merged), 0, merged).astype(np.uint8)
-        coarse = Level(factor, grid.cell_m * factor, coarsen(floor, factor), classes)
+        merged_floor = coarsen(floor, factor)
+        rows, cols = merged_floor.shape
+        coarse_grid = replace(grid, cell_m=grid.cell_m * factor, rows=rows, cols=cols)
+        coarse = Level(coarse_grid, factor, merged_floor, classes)
     near_top = ground.with_wire_margin(rules.wire_margin_m - rules.load_margin_m)
     airspace = Airspace(ground, rules, avoid, known, fine, coarse, costs, near_top)
     wires = [o.geometry for o in ground.obstacles if o.is_wire]
@@ -188,7 +208,7 @@ def price(grid: Grid, floor: F32, areas: list[AvoidArea], rules: RouteRules) -> 
     if not areas:
         return None, (1.0,)
     costs = tuple(sorted({1.0} | {max(1.0, area.extra_cost) for area in areas}))
-    out = np.zeros((grid.rows, grid.cols), np.uint8)
+    out = np.zeros(grid.shape, np.uint8)
     for area in areas:
         inside = covered(grid, [area.geometry]) & ~np.isnan(floor)
         here = floor[inside]
@@ -216,14 +236,12 @@ def priced(airspace: Airspace, shapes: list[Any], price_of: Callable[[float], fl
     Airspace
         A new one that shares everything else. The price weighs in the choice of a way and is no time of a leg.
     """
-    grid = airspace.grid
     levels = [airspace.fine] if airspace.coarse is airspace.fine else [airspace.fine, airspace.coarse]
     costs = tuple(sorted({*airspace.costs, *(price_of(level.cell_m) for level in levels)}))
     renamed = np.array([costs.index(c) for c in airspace.costs], dtype=np.uint8)
     out = []
     for level in levels:
-        rows, cols = level.floor.shape
-        inside = covered(replace(grid, cell_m=level.cell_m, rows=rows, cols=cols), shapes)
+        inside = covered(level.grid, shapes)
         cost = np.zeros(level.floor.shape, np.uint8) if level.cost is None else renamed[level.cost]
         cost[inside] = np.maximum(cost[inside], costs.index(price_of(level.cell_m)))
         out.append(replace(level, cost=cost))

@@ -18,7 +18,7 @@ from diproute.routing.speed_model import SpeedModel
 WINDOW_M: Final = 3000.0  # to each side of the site
 
 
-def bridge(fine: SpeedModel, coarse: SpeedModel, time: F32, col: float, row: float) -> F64 | None:
+def walk_through_window(fine: SpeedModel, coarse: SpeedModel, time: F32, col: float, row: float) -> F64 | None:
     """Walk from a site over fine cells to a cell of the coarse field, then down the coarse field.
 
     Parameters
@@ -53,7 +53,7 @@ def bridge(fine: SpeedModel, coarse: SpeedModel, time: F32, col: float, row: flo
     near = replace(fine, code=code, height=np.ascontiguousarray(fine.height[window]))
     awake = np.zeros((-(-code.shape[0] // TILE), -(-code.shape[1] // TILE)))
     tol = 2e-3 * fine.level.cell_m / fine.airspeed_m_s
-    solve_tiles(times, near.code, near.height, near.table, near.gate(), tol, awake)
+    solve_tiles(times, near.cells, near.gate(), tol, awake)
     times[reached] = -1.0  # the walk ends there
     shift = np.array([c0 * factor, r0 * factor])
     here = walk_down(near, times, col - shift[0], row - shift[1])

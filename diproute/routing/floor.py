@@ -15,8 +15,7 @@ import numpy.typing as npt
 
 from diproute.errors import RangeError
 from diproute.records import F32
-
-THREADS = 2
+from diproute.threads import threads
 
 
 def disk_reach(radius_m: float, cell_m: float) -> npt.NDArray[np.int64]:
@@ -81,8 +80,9 @@ def spread_top(top: F32, cell_m: float, lateral_m: float) -> F32:
     filled = np.where(np.isnan(top), np.float32(np.inf), top).astype(np.float32, copy=False)
     out = np.empty_like(filled)
     rows = top.shape[0]
-    band = max(64, ceil(rows / (4 * THREADS)))
-    with ThreadPoolExecutor(THREADS) as pool:
+    workers = threads()
+    band = max(64, ceil(rows / (4 * workers)))
+    with ThreadPoolExecutor(workers) as pool:
         list(pool.map(lambda r: spread_rows(filled, reach, r, min(r + band, rows), out), range(0, rows, band)))
     out[np.isinf(out)] = np.nan
     return out

@@ -1,23 +1,85 @@
-"""From a flown profile to the leg's record, with what a pilot should know of it."""
+"""From a solved field to the legs of many sites, each with what a pilot should know of it."""
 
 from __future__ import annotations
 
-from typing import Any, Final, Literal
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from typing import Any, Literal, TypeVar
 
 import numpy as np
 
-from diproute.records import Crossing, Display, Finding, Leg, Wind
+from diproute.constants import LONG_WAIT_S, WIRE_OBLIQUE_DEG
+from diproute.physics.geodesy import frame_of
+from diproute.records import F64, Crossing, Finding, Leg, Wind
 from diproute.routing.airspace import Airspace
-from diproute.routing.crossings import OBLIQUE_DEG, crossings_of, frame_of
+from diproute.routing.blocked import Blocked, why_blocked
+from diproute.routing.end_climb import better_ways
 from diproute.routing.profile import Profile
-from diproute.units import show, show_time
+from diproute.routing.travel_time import Ask, Field, Way
+from diproute.routing.wire_crossings import cross_at_right_angles, crossings_of
+from diproute.threads import threads
 
-LONG_WAIT_S: Final = 5.0  # less than this in a turn is not worth a word
+Kind = Literal["loaded", "empty", "ferry"]
+T = TypeVar("T")
+R = TypeVar("R")
+
+
+def fly_legs(
+    field: Field, asks: Sequence[Ask], drop: str, kind: Kind, *, workers: int | None = None
+) -> list[Leg | Blocked]:  # fmt: skip
+    """Give the leg between each site and the source that suits it best.
+
+    Parameters
+    ----------
+    field
+        The field of the legs.
+    asks
+        The sites, with the height of the bucket's bottom there and what hangs below the aircraft.
+    drop
+        Name of the source for the record.
+    kind
+        Kind of leg for the record.
+    workers
+        On how many threads the sites are shared out; 1 where other fields run beside this one, None: on all.
+
+    Returns
+    -------
+    list of Leg or Blocked
+        One for each site; `Blocked` says what is in the way, after a solve on the fine grid.
+    """
+    count = threads() if workers is None else workers
+    ways = better_ways(field, asks, _shared_out(field.way, asks, count))
+
+    def fly(pair: tuple[Ask, Way | None]) -> Leg | Blocked:
+        return _fly(field, *pair, drop, kind)
+
+    return _shared_out(fly, list(zip(asks, ways, strict=True)), count)
+
+
+def _fly(field: Field, ask: Ask, way: Way | None, drop: str, kind: Kind) -> Leg | Blocked:
+    airspace, fine = field.airspace, field.airspace.fine
+    profile = None
+    if way is not None:
+        nodes = cross_at_right_angles(airspace, field.model(fine), way.nodes, ask.bottom_m)
+        profile = field.profile(ask, nodes)
+    if profile is None:
+        return why_blocked(airspace, field.model(fine), field.source_cells(fine), ask.x_m, ask.y_m)
+    entered = entered_areas(airspace, profile, ask.hanging_m)
+    if entered:
+        return fly_legs(field.without(entered), [ask], drop, kind, workers=1)[0]
+    return make_leg(airspace, profile, field.wind, ask.hanging_m, drop, kind)
+
+
+def _shared_out(function: Callable[[T], R], items: Sequence[T], workers: int) -> list[R]:
+    """Run a function over items on some threads, in order."""
+    if len(items) < 4 or workers < 2:
+        return [function(item) for item in items]
+    with ThreadPoolExecutor(workers) as pool:
+        return list(pool.map(function, items))
 
 
 def make_leg(
-    airspace: Airspace, profile: Profile, wind: Wind, hanging_m: float, drop: str,
-    leg: Literal["loaded", "empty", "ferry"], display: Display,
+    airspace: Airspace, profile: Profile, wind: Wind, hanging_m: float, drop: str, kind: Kind
 ) -> Leg:  # fmt: skip
     """Make the record of a leg.
 
@@ -27,27 +89,25 @@ def make_leg(
         Where, how and in what wind it is flown.
     hanging_m
         Hook to bucket's bottom [m].
-    drop, leg
+    drop, kind
         Name of the drop, and kind of leg.
-    display
-        Units of the sentences.
 
     Returns
     -------
     Leg
         Heights are the aircraft's.
     """
-    lon, lat = frame_of(airspace.grid.lat_deg, airspace.grid.lon_deg).to_lonlat(profile.x_m, profile.y_m)
+    lon, lat = frame_of(airspace.grid).to_lonlat(profile.x_m, profile.y_m)
     crossings = crossings_of(airspace, profile)
     altitude = profile.bottom_m + hanging_m
     cautions = [
-        *_waits(profile, display),
-        *_wires(crossings, display),
-        *_dear_areas(airspace, profile, hanging_m),
-        *_wind_table(wind, altitude, display),
+        *_waits(profile),
+        *_wires(crossings),
+        *_dear_areas(airspace, profile, altitude),
+        *_wind_table(wind, altitude),
     ]
     return Leg(
-        drop=drop, leg=leg, x_m=profile.x_m, y_m=profile.y_m, lon_deg=np.asarray(lon), lat_deg=np.asarray(lat),
+        drop=drop, leg=kind, x_m=profile.x_m, y_m=profile.y_m, lon_deg=np.asarray(lon), lat_deg=np.asarray(lat),
         distance_m=profile.distance_m, ground_m=profile.ground_m, top_m=profile.top_m,
         floor_m=profile.floor_m + hanging_m, altitude_m=altitude, time_s=profile.time_s, crossings=crossings,
         waypoints=profile.turning, cautions=tuple(cautions), hanging_m=hanging_m,
@@ -77,52 +137,50 @@ def _inside(shape: Any, profile: Profile) -> Any:
     return shapely.intersects_xy(shape, profile.x_m, profile.y_m)
 
 
-def _waits(profile: Profile, display: Display) -> list[Finding]:
+def _waits(profile: Profile) -> list[Finding]:
     out = []
-    for i in np.flatnonzero(profile.wait_s > LONG_WAIT_S):
-        up = profile.bottom_m[i] - profile.bottom_m[i - 1]
-        at = float(profile.distance_m[i])
-        along = f"{show(at, 'distance', display)} along"
-        where = "at the start" if at == 0.0 else "at the end" if at == profile.distance_m[-1] else along
-        verb = "climbs" if up >= 0 else "descends"
-        out.append(Finding(
-            "climb-in-turn" if up >= 0 else "descent-in-turn",
-            f"{verb} {show(abs(float(up)), 'height', display)} in turns {where}, {show_time(float(profile.wait_s[i]))} "
-            f"on top of the leg's own way",
-        ))  # fmt: skip
+    for i in np.flatnonzero(profile.wait_s > LONG_WAIT_S.value):
+        rise_m = float(profile.bottom_m[i] - profile.bottom_m[i - 1])
+        along_m = float(profile.distance_m[i])
+        end = "start" if along_m == 0.0 else "end" if along_m == profile.distance_m[-1] else None
+        out.append(
+            Finding.of(
+                "climb-in-turn" if rise_m >= 0 else "descent-in-turn",
+                height_m=abs(rise_m),
+                end=end,
+                along_m=along_m if end is None else None,
+                wait_s=float(profile.wait_s[i]),
+            )
+        )
     return out
 
 
-def _wires(crossings: tuple[Crossing, ...], display: Display) -> list[Finding]:
+def _wires(crossings: tuple[Crossing, ...]) -> list[Finding]:
     out = []
     for wire in crossings:
-        if wire.angle_deg < OBLIQUE_DEG:
-            out.append(Finding("wire-oblique", f"crosses {wire.name} at {wire.angle_deg:.0f}°, not squarely: watch it"))
+        if wire.angle_deg < WIRE_OBLIQUE_DEG.value:
+            out.append(Finding.of("wire-oblique", wire=wire.name, angle_deg=wire.angle_deg))
         if wire.height_assumed:
-            top = show(wire.top_m, "height", display)
-            out.append(Finding("wire-height-assumed", f"crosses {wire.name}, height assumed, taken as {top} AMSL"))
+            out.append(Finding.of("wire-height-assumed", wire=wire.name, top_m=wire.top_m))
     return out
 
 
-def _dear_areas(airspace: Airspace, profile: Profile, hanging_m: float) -> list[Finding]:
-    altitude = profile.bottom_m + hanging_m
+def _dear_areas(airspace: Airspace, profile: Profile, altitude_m: F64) -> list[Finding]:
     out = []
     for area in airspace.avoid:
         if not area.hard:
             low = -np.inf if area.floor_m is None else area.floor_m
             high = np.inf if area.ceiling_m is None else area.ceiling_m
-            if (_inside(area.geometry, profile) & (altitude >= low) & (profile.bottom_m <= high)).any():
-                out.append(Finding("area-crossed", f"crosses {area.name}: {area.because}"))
+            if (_inside(area.geometry, profile) & (altitude_m >= low) & (profile.bottom_m <= high)).any():
+                out.append(Finding.of("area-crossed", area=area.name, why=area.why))
     return out
 
 
-def _wind_table(wind: Wind, altitude_m: Any, display: Display) -> list[Finding]:
-    low, high = wind.altitude_m[0], wind.altitude_m[-1]
-    if len(wind.altitude_m) == 1 or (altitude_m.min() >= low and altitude_m.max() <= high):
+def _wind_table(wind: Wind, altitude_m: F64) -> list[Finding]:
+    known_low_m, known_high_m = wind.altitude_m[0], wind.altitude_m[-1]
+    low_m, high_m = float(altitude_m.min()), float(altitude_m.max())
+    if len(wind.altitude_m) == 1 or (low_m >= known_low_m and high_m <= known_high_m):
         return []
-    return [Finding(
-        "wind-outside-table",
-        f"flown between {show(float(altitude_m.min()), 'height', display)} and "
-        f"{show(float(altitude_m.max()), 'height', display)}, the wind is known from {show(low, 'height', display)} to "
-        f"{show(high, 'height', display)} only and held beyond",
-    )]  # fmt: skip
+    return [
+        Finding.of("wind-outside-table", low_m=low_m, high_m=high_m, known_low_m=known_low_m, known_high_m=known_high_m)
+    ]

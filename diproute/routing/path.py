@@ -7,16 +7,15 @@ from math import gcd
 from typing import Final
 
 import numpy as np
-import numpy.typing as npt
 
-from diproute.records import F32, F64
+from diproute.records import F32, F64, I64
 from diproute.routing.speed_model import SpeedModel
 
 BACK: Final = 48  # nodes that a pull looks back in the first pass
 RINGS: Final = (1, 2, 5)  # cells a walk looks ahead
 
 
-def hops() -> npt.NDArray[np.int64]:
+def hops() -> I64:
     """Offsets in cells that a walk tries: the ways of three rings, each way once."""
     found = [
         (c, r)
@@ -31,12 +30,12 @@ def hops() -> npt.NDArray[np.int64]:
 HOPS: Final = hops()
 
 
-def walk_down(medium: SpeedModel, time: F32, col: float, row: float, close_at_s: float = np.inf) -> F64 | None:
+def walk_down(model: SpeedModel, time: F32, col: float, row: float, close_at_s: float = np.inf) -> F64 | None:
     """Walk from a place down the field to a source.
 
     Parameters
     ----------
-    medium
+    model
         The level on which the field was solved.
     time
         The field [s].
@@ -52,12 +51,11 @@ def walk_down(medium: SpeedModel, time: F32, col: float, row: float, close_at_s:
     """
     from diproute.routing.path_kernel import walk
 
-    c, r = int(col), int(row)
-    if not np.isfinite(time[r, c]):
+    start = int(col), int(row)
+    if not np.isfinite(time[start[1], start[0]]):
         return None
     out = np.empty((int(sum(time.shape)) * 4, 2))
-    far = medium.far(0.0, -1e9, -1e9)
-    count = walk(time, c, r, HOPS, medium.code, medium.height, medium.table, medium.gate(close_at_s), far, out)
+    count = walk(time, start, HOPS, model.cells, model.gate(close_at_s), model.nowhere, out)
     if count == 0:
         return None
     return np.asarray(np.concatenate([out[:count][::-1] + 0.5, [[col, row]]]))
@@ -73,14 +71,14 @@ def thin(nodes: F64) -> F64:
     return np.asarray(nodes[np.concatenate([[True], (np.abs(cross) > 1e-9) | ~ahead, [True]])])
 
 
-def pull_straight(
-    medium: SpeedModel, nodes: F64, end_m: float, limit_s: float = np.inf, toll_s: float = 1e-4
+def pull_string(
+    model: SpeedModel, nodes: F64, end_m: float, limit_s: float = np.inf, toll_s: float = 1e-4
 ) -> F64:  # fmt: skip
-    """Leave out every node that makes the way no quicker.
+    """Pull the way straight like a string: leave out every node that makes it no quicker.
 
     Parameters
     ----------
-    medium
+    model
         The level on whose cells the straight pieces are tried.
     nodes
         (n, 2) column and row, the source first.
@@ -99,9 +97,9 @@ def pull_straight(
     from diproute.routing.path_kernel import pull
 
     col, row = nodes[-1]
-    far = medium.far(end_m, col, row)
+    far = model.far(end_m, col, row)
     for back in (BACK, 4 * BACK):
-        kept = pull(nodes, back, limit_s, toll_s, medium.code, medium.height, medium.table, medium.gate(), far)
+        kept = pull(nodes, back, limit_s, toll_s, model.cells, model.gate(), far)
         if kept[0] != 0:  # the limit leaves no way
             break
         nodes = nodes[kept]
@@ -109,13 +107,13 @@ def pull_straight(
 
 
 def tune_corners(
-    medium: SpeedModel, nodes: F64, end_m: float, first_cells: float, last_cells: float
+    model: SpeedModel, nodes: F64, end_m: float, first_cells: float, last_cells: float
 ) -> tuple[F64, float, float, float]:
     """Move the corners while that makes the way quicker.
 
     Parameters
     ----------
-    medium
+    model
         The fine level.
     nodes
         (n, 2) column and row, the source first.
@@ -133,12 +131,12 @@ def tune_corners(
 
     nodes = np.array(nodes)
     col, row = nodes[-1]
-    far = medium.far(end_m, col, row)
-    tune(nodes, first_cells, last_cells, medium.code, medium.height, medium.table, medium.gate(), far)
-    return nodes, *flown(medium, nodes, end_m)
+    far = model.far(end_m, col, row)
+    tune(nodes, first_cells, last_cells, model.cells, model.gate(), far)
+    return nodes, *flown(model, nodes, end_m)
 
 
-def flown(medium: SpeedModel, nodes: F64, end_m: float) -> tuple[float, float, float]:
+def flown(model: SpeedModel, nodes: F64, end_m: float) -> tuple[float, float, float]:
     """Time a way on a level's cells, +inf where it touches a closed cell.
 
     Returns
@@ -150,7 +148,7 @@ def flown(medium: SpeedModel, nodes: F64, end_m: float) -> tuple[float, float, f
 
     col, row = nodes[-1]
     log = np.zeros((len(nodes), 3))
-    fly(nodes, 0, medium.code, medium.height, medium.table, medium.gate(), medium.far(end_m, col, row), log)
+    fly(nodes, 0, model.cells, model.gate(), model.far(end_m, col, row), log)
     if not np.isfinite(log).all() or (len(nodes) > 1 and log[-1, 2] == 0.0 and log[1:].any()):
         return np.inf, np.inf, np.inf
     return float(log[-1, 1]), float(log[-1, 0]), float(log[-1, 2])

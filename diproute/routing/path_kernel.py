@@ -15,7 +15,7 @@ TURNS = 4  # rounds of corners at one step
 
 
 @njit(cache=True, nogil=True)
-def line(state: Any, way: Any, code: Any, height: Any, table: Any, gate: Any, far: Any) -> Any:
+def line(state: Any, way: Any, cells: Any, gate: Any, far: Any) -> Any:
     """Fly one straight piece, cell by cell.
 
     Parameters
@@ -25,17 +25,15 @@ def line(state: Any, way: Any, code: Any, height: Any, table: Any, gate: Any, fa
         descended there included), time without any waiting [s].
     way
         From column, row, to column, row, in cells.
-    code, height, table, gate
-        As in `route_kernel.solve_tiles`.
-    far
-        Height at the far end [m], its column and row, the radius round it [cells], and the relief of the floor within
-        it [m].
+    cells, gate, far
+        `Cells`, `Gate` and `FarEnd` of the speed model.
 
     Returns
     -------
     tuple of float
         The state at its end; +inf when a closed cell or a closed corner is touched.
     """
+    code, height, table = cells
     time, late, plain = state
     col0, row0, col1, row1 = way
     closed = (np.inf, np.inf, np.inf)
@@ -94,25 +92,25 @@ def line(state: Any, way: Any, code: Any, height: Any, table: Any, gate: Any, fa
 
 
 @njit(cache=True, nogil=True)
-def seed(time: Any, reach: int, col: int, row: int, code: Any, height: Any, table: Any, gate: Any, far: Any) -> None:
+def seed(time: Any, reach: int, col: int, row: int, cells: Any, gate: Any, far: Any) -> None:
     """Fill the straight-line times round a source into `time`, where nothing closed lies between."""
     rows, cols = time.shape
+    code = cells.code
     for r in range(max(row - reach, 0), min(row + reach + 1, rows)):
         for c in range(max(col - reach, 0), min(col + reach + 1, cols)):
             if code[r, c] > 0 and (c - col) ** 2 + (r - row) ** 2 <= reach * reach:
                 way = (col + 0.5, row + 0.5, c + 0.5, r + 0.5)
-                time[r, c] = min(time[r, c], line((0.0, 0.0, 0.0), way, code, height, table, gate, far)[0])
+                time[r, c] = min(time[r, c], line((0.0, 0.0, 0.0), way, cells, gate, far)[0])
 
 
 @njit(cache=True, nogil=True)
-def walk(
-    time: Any, col: int, row: int, hops: Any, code: Any, height: Any, table: Any, gate: Any, far: Any, out: Any
-) -> int:
+def walk(time: Any, start: Any, hops: Any, cells: Any, gate: Any, far: Any, out: Any) -> int:
     """Walk from a cell down to a source; cells go to ``out`` (col, row), their number is returned, 0 when stuck.
 
     ``far`` must have the height 0 and lie out of reach, so that the gate's closing time is what a step must keep.
     """
     rows, cols = time.shape
+    col, row = start
     out[0, 0], out[0, 1] = col, row
     count = 1
     while time[row, col] > 0.0:
@@ -120,11 +118,11 @@ def walk(
         for k in range(hops.shape[0]):
             c, r = col + hops[k, 0], row + hops[k, 1]
             if 0 <= c < cols and 0 <= r < rows and time[r, c] < time[row, col]:
-                start = time[r, c]
+                leave = time[r, c]
                 way = (c + 0.5, r + 0.5, col + 0.5, row + 0.5)
-                came, late, plain = line((start, start, 0.0), way, code, height, table, gate, far)
-                value = came + 1e-3 * (start + plain)
-                if value < best and late <= gate[4]:
+                came, late, plain = line((leave, leave, 0.0), way, cells, gate, far)
+                value = came + 1e-3 * (leave + plain)
+                if value < best and late <= gate.close_at:
                     best, best_c, best_r = value, c, r
         if best_c < 0 or count == out.shape[0]:
             return 0
@@ -135,9 +133,7 @@ def walk(
 
 
 @njit(cache=True, nogil=True)
-def pull(
-    nodes: Any, back: int, limit: float, toll: float, code: Any, height: Any, table: Any, gate: Any, far: Any
-) -> Any:
+def pull(nodes: Any, back: int, limit: float, toll: float, cells: Any, gate: Any, far: Any) -> Any:
     """Choose among the nodes those whose straight pieces arrive earliest, looking `back` nodes at a time.
 
     A piece after which the far end is reached later than `limit` does not count; each turning point costs
@@ -151,7 +147,7 @@ def pull(
         for i in range(j - 1, max(j - back, 0) - 1, -1):
             if value[i] < value[j]:
                 way = (nodes[i, 0], nodes[i, 1], nodes[j, 0], nodes[j, 1])
-                t, last, p = line((time[i], late[i], plain[i]), way, code, height, table, gate, far)
+                t, last, p = line((time[i], late[i], plain[i]), way, cells, gate, far)
                 cost = value[i] + t - time[i] + 1e-3 * (p - plain[i]) + toll
                 if last <= limit and cost < value[j]:
                     time[j], late[j], plain[j], value[j], before[j] = t, last, p, cost, i
@@ -165,7 +161,7 @@ def pull(
 
 
 @njit(cache=True, nogil=True)
-def fly(nodes: Any, first: int, code: Any, height: Any, table: Any, gate: Any, far: Any, log: Any) -> Any:
+def fly(nodes: Any, first: int, cells: Any, gate: Any, far: Any, log: Any) -> Any:
     """Fly a way from its node `first` on; the state at each node is in `log` (n, 3), later ones are filled in.
 
     Returns what is to be made small: the time, and a little for the length where time is spent waiting.
@@ -173,7 +169,7 @@ def fly(nodes: Any, first: int, code: Any, height: Any, table: Any, gate: Any, f
     state = (log[first, 0], log[first, 1], log[first, 2])
     for i in range(first + 1, nodes.shape[0]):
         way = (nodes[i - 1, 0], nodes[i - 1, 1], nodes[i, 0], nodes[i, 1])
-        state = line(state, way, code, height, table, gate, far)
+        state = line(state, way, cells, gate, far)
         log[i, 0], log[i, 1], log[i, 2] = state
         if state[0] == np.inf:
             break
@@ -181,11 +177,12 @@ def fly(nodes: Any, first: int, code: Any, height: Any, table: Any, gate: Any, f
 
 
 @njit(cache=True, nogil=True)
-def tune(nodes: Any, first: float, last: float, code: Any, height: Any, table: Any, gate: Any, far: Any) -> None:
+def tune(nodes: Any, first: float, last: float, cells: Any, gate: Any, far: Any) -> None:
     """Move the corners of a way, in place, while it gets quicker: steps of `first` cells, halved down to `last`."""
     count = nodes.shape[0]
+    rows, cols = cells.code.shape
     log, trial = np.zeros((count, 3)), np.zeros((count, 3))
-    best = fly(nodes, 0, code, height, table, gate, far, log)
+    best = fly(nodes, 0, cells, gate, far, log)
     step, turns = first, 0
     while step >= last:
         moved = False
@@ -196,20 +193,20 @@ def tune(nodes: Any, first: float, last: float, code: Any, height: Any, table: A
                 nodes[i, 0] += step * np.cos(k * np.pi / 4)
                 nodes[i, 1] += step * np.sin(k * np.pi / 4)
                 better = False
-                if 1 <= nodes[i, 0] < code.shape[1] - 1 and 1 <= nodes[i, 1] < code.shape[0] - 1:
+                if 1 <= nodes[i, 0] < cols - 1 and 1 <= nodes[i, 1] < rows - 1:
                     before = (log[i - 1, 0], log[i - 1, 1], log[i - 1, 2])
                     way = (nodes[i - 1, 0], nodes[i - 1, 1], nodes[i, 0], nodes[i, 1])
-                    state = line(before, way, code, height, table, gate, far)
+                    state = line(before, way, cells, gate, far)
                     way = (nodes[i, 0], nodes[i, 1], nodes[i + 1, 0], nodes[i + 1, 1])
-                    state = line(state, way, code, height, table, gate, far) if state[2] < np.inf else state
+                    state = line(state, way, cells, gate, far) if state[2] < np.inf else state
                     old = log[i + 1]
                     if state[2] < np.inf and (state[0] < old[0] or state[1] < old[1] or state[2] < old[2] - 1e-9):
                         trial[i + 1, 0], trial[i + 1, 1], trial[i + 1, 2] = state
-                        value = fly(nodes, i + 1, code, height, table, gate, far, trial)
+                        value = fly(nodes, i + 1, cells, gate, far, trial)
                         better = value < best - 1e-6
                 if better:
                     best, moved = value, True
-                    fly(nodes, i - 1, code, height, table, gate, far, log)
+                    fly(nodes, i - 1, cells, gate, far, log)
                 else:
                     nodes[i, 0], nodes[i, 1] = col, row
         if not moved or turns == TURNS:

@@ -15,25 +15,35 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-import numpy.typing as npt
 
-from diproute.records import F64, Wind
-from diproute.routing.airspace import Airspace, RouteRules
+from diproute.records import F64, I64, Wind
+from diproute.routing.airspace import Airspace
 from diproute.routing.speed_model import Flying, wind_vector
 
 SETTLED_M: Final = 5.0  # heights that move less than this need no other reading of the wind table
 
 
 @dataclass(frozen=True, slots=True)
+class Track:
+    """A way over the ground in the order of flight, with the heights of the bucket's bottom at its ends."""
+
+    x_m: F64  # (k,) turning points, ends included
+    y_m: F64
+    start_m: float  # AMSL
+    end_m: float  # AMSL
+    hanging_m: float  # hook to bucket's bottom: line and bucket
+
+
+@dataclass(frozen=True, slots=True)
 class Pieces:
     """A way cut at the rims of the cells; (n,) each."""
 
-    row: npt.NDArray[np.int64]
-    col: npt.NDArray[np.int64]
+    row: I64
+    col: I64
     length_m: F64
     east: F64  # unit course over the grid
     north: F64
-    node: npt.NDArray[np.int64]  # index of the way's turning point at which the piece's straight part begins
+    node: I64  # index of the way's turning point at which the piece's straight part begins
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +83,7 @@ def cut(airspace: Airspace, x_m: F64, y_m: F64) -> Pieces:
         In order; pieces shorter than a millimetre are left out.
     """
     grid = airspace.grid
-    col, row = (x_m - grid.left_m) / grid.cell_m, (grid.top_m - y_m) / grid.cell_m
+    col, row = airspace.fine.nodes(x_m, y_m).T
     parts = []
     for i in range(len(col) - 1):
         span_c, span_r = col[i + 1] - col[i], row[i + 1] - row[i]
@@ -108,18 +118,27 @@ def ground_speed(east: F64, north: F64, wind_east: F64, wind_north: F64, airspee
     return np.where(speed > 0.0, speed, np.nan)
 
 
-def relieved(
-    floor: F64, near_top: F64, start_m: F64, elapsed_s: F64, end_height_m: float, rules: RouteRules, gradient: float,
-    rate: float,
-) -> F64:  # fmt: skip
+@dataclass(frozen=True, slots=True)
+class NearEnd:
+    """One end of a leg as its pieces see it; arrays (n,)."""
+
+    height_m: float  # of the bucket's bottom at the end [m AMSL]
+    gradient: float  # of the departure, or of the arrival
+    rate_m_s: float  # of climb, or of descent
+    away_m: F64  # from the end to the nearest part of the piece
+    elapsed_s: F64  # between the end and the piece
+    near_top_m: F64  # highest thing in the corridor's width; NaN: further than the corridor's length, or not known
+
+
+def relieved(floor: F64, end: NearEnd, margin_m: float) -> F64:
     """Floor near one end of a leg, where the cruise clearance is being gained or given up.
 
     Within the corridor's length of the end the bucket may be lower than the floor en route, down to the margin of the
     corridor over everything in the corridor's width about the leg itself, on a surface that rises from the end as the
     gradient of departure or arrival, or as steeply as the aircraft climbs or descends where that is less.
     """
-    rising = end_height_m + np.minimum(gradient * start_m, rate * elapsed_s)
-    allowed = np.maximum(near_top + rules.margin_m, rising)
+    rising = end.height_m + np.minimum(end.gradient * end.away_m, end.rate_m_s * end.elapsed_s)
+    allowed = np.maximum(end.near_top_m + margin_m, rising)
     return np.fmin(floor, allowed)  # NaN: not known, or further than the corridor's length
 
 
@@ -137,9 +156,7 @@ def near_tops(airspace: Airspace, pieces: Pieces, from_end_m: F64) -> F64:
     return np.asarray(highest_near(airspace.near_top, pieces.row, pieces.col, radius))
 
 
-def fly_way(
-    airspace: Airspace, flying: Flying, wind: Wind, x_m: F64, y_m: F64, start_m: float, end_m: float, hanging_m: float
-) -> Profile | None:
+def fly_way(airspace: Airspace, flying: Flying, wind: Wind, track: Track) -> Profile | None:
     """Time a way exactly and give it its lowest profile.
 
     Parameters
@@ -148,29 +165,25 @@ def fly_way(
         The airspace; its fine grid counts.
     flying, wind
         How the leg is flown, and in what wind (taken at the aircraft's own height).
-    x_m, y_m
-        (k,) turning points in the order of flight, ends included [m].
-    start_m, end_m
-        Height of the bucket's bottom at the ends [m AMSL].
-    hanging_m
-        Hook to bucket's bottom: line and bucket [m].
+    track
+        The way, the heights at its ends, and what hangs below the aircraft.
 
     Returns
     -------
     Profile or None
         None where the way touches a closed cell or the wind does not let its course be held.
     """
-    rules, cut_up = airspace.rules, cut(airspace, x_m, y_m)
+    rules, cut_up = airspace.rules, cut(airspace, track.x_m, track.y_m)
     row, col, length = cut_up.row, cut_up.col, cut_up.length_m
     if length.size == 0:
-        return _hover(airspace, x_m, y_m, start_m, end_m, flying)
+        return _hover(airspace, track, flying)
     cruise = airspace.fine.floor[row, col].astype(np.float64)
     if np.isnan(cruise).any():
         return None
     ends = np.concatenate([[0.0], np.cumsum(length)])
     before, after = ends[:-1], ends[-1] - ends[1:]  # nearest part of the piece to each end
     near_start, near_end = near_tops(airspace, cut_up, before), near_tops(airspace, cut_up, after)
-    altitude = cruise + hanging_m
+    altitude = cruise + track.hanging_m
     profile: tuple[F64, F64, F64, F64] | None = None
     for _ in range(1 if len(wind.altitude_m) == 1 else 3):
         speed = ground_speed(cut_up.east, cut_up.north, *wind_vector(wind, altitude), flying.airspeed_m_s)
@@ -178,20 +191,23 @@ def fly_way(
         if np.isnan(took).any():
             return None
         clock = np.concatenate([[0.0], np.cumsum(took)])
-        floor = relieved(cruise, near_start, before, clock[:-1], start_m, rules, rules.departure_gradient,
-                         flying.climb_m_s)  # fmt: skip
-        floor = relieved(floor, near_end, after, clock[-1] - clock[1:], end_m, rules, rules.arrival_gradient,
-                         flying.descent_m_s)  # fmt: skip
-        profile = lowest(floor, took, start_m, end_m, flying)
+        start = NearEnd(
+            track.start_m, rules.departure_gradient, flying.climb_m_s, before, clock[:-1], near_start
+        )  # fmt: skip
+        end = NearEnd(
+            track.end_m, rules.arrival_gradient, flying.descent_m_s, after, clock[-1] - clock[1:], near_end
+        )  # fmt: skip
+        floor = relieved(relieved(cruise, start, rules.margin_m), end, rules.margin_m)
+        profile = lowest(floor, took, track.start_m, track.end_m, flying)
         bottom = profile[1]
-        before_m, altitude = altitude, np.maximum(0.5 * (bottom[1:-2] + bottom[2:-1]), floor) + hanging_m
+        before_m, altitude = altitude, np.maximum(0.5 * (bottom[1:-2] + bottom[2:-1]), floor) + track.hanging_m
         if np.abs(altitude - before_m).max() < SETTLED_M:
             break
     assert profile is not None
     floors, bottom, time, wait = profile
     ground = airspace.ground.ground[row, col].astype(np.float64)
     top = airspace.ground.top[row, col].astype(np.float64)
-    x, y = _places(cut_up, x_m[0], y_m[0], length)
+    x, y = _places(cut_up, track.x_m[0], track.y_m[0])
     keep = np.ones(bottom.size, bool)  # the doubled ends stay only where something is climbed or descended there
     keep[1] = wait[1] > 0.0
     keep[-1] = wait[-1] > 0.0
@@ -249,22 +265,22 @@ def _higher(values: F64) -> F64:
     return np.concatenate([values[:1], np.maximum(values[1:], values[:-1]), values[-1:]])
 
 
-def _places(pieces: Pieces, x0: float, y0: float, length: F64) -> tuple[F64, F64]:
-    x = x0 + np.concatenate([[0.0], np.cumsum(length * pieces.east)])
-    y = y0 + np.concatenate([[0.0], np.cumsum(length * pieces.north)])
+def _places(pieces: Pieces, x0: float, y0: float) -> tuple[F64, F64]:
+    x = x0 + np.concatenate([[0.0], np.cumsum(pieces.length_m * pieces.east)])
+    y = y0 + np.concatenate([[0.0], np.cumsum(pieces.length_m * pieces.north)])
     return x, y
 
 
-def _hover(airspace: Airspace, x_m: F64, y_m: F64, start_m: float, end_m: float, flying: Flying) -> Profile:
+def _hover(airspace: Airspace, track: Track, flying: Flying) -> Profile:
     """Give the leg of no length: straight up or down."""
-    grid = airspace.grid
-    row, col = int((grid.top_m - y_m[0]) / grid.cell_m), int((x_m[0] - grid.left_m) / grid.cell_m)
-    change = end_m - start_m
+    x, y = track.x_m[0], track.y_m[0]
+    row, col = airspace.grid.rowcol(x, y)
+    change = track.end_m - track.start_m
     seconds = change / flying.climb_m_s if change > 0 else -change / flying.descent_m_s
-    heights = np.array([start_m, end_m])
+    heights = np.array([track.start_m, track.end_m])
     ground, top = (float(a[row, col]) for a in (airspace.ground.ground, airspace.ground.top))
     twice = np.ones(2)
     return Profile(
-        x_m[0] * twice, y_m[0] * twice, np.zeros(2), ground * twice, top * twice, heights, heights,
-        np.array([0.0, seconds]), (0, 1), np.array([0.0, seconds]),
+        x * twice, y * twice, np.zeros(2), ground * twice, top * twice, heights, heights, np.array([0.0, seconds]),
+        (0, 1), np.array([0.0, seconds]),
     )  # fmt: skip

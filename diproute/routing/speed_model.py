@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 
+from diproute.constants import STRONGEST_WIND
 from diproute.physics.wind import wind_at
-from diproute.records import F32, F64, U16, Wind
+from diproute.records import F32, F64, I64, U16, Wind
 from diproute.routing.airspace import Airspace, Level
 
 WIND_STEP_M: Final = 50.0  # heights of a wind table are grouped by so much in the solve; final times are not
-STRONGEST: Final = 0.6  # of the airspeed: cells with more wind are closed
 SEEDED_CELLS: Final = 32  # straight-line times are filled in round a source
 
 
@@ -26,6 +26,35 @@ class Flying:
     descent_m_s: float
 
 
+class Cells(NamedTuple):
+    """What the compiled loops read of each cell."""
+
+    code: U16  # (rows, cols) row of `table`, 0 closed; the outermost cells are closed
+    height: F32  # (rows, cols) floor of the bucket's bottom [m AMSL]
+    table: F64  # (kinds, 11) wind east and north [m/s], cost, then a step's time to E, NE, N, NW, W, SW, S, SE [s]
+
+
+class Gate(NamedTuple):
+    """The numbers of the whole level, and when a cell opens and closes."""
+
+    speed: float  # airspeed [m/s]
+    cell: float  # side of a cell [m]
+    open_at: float  # height from which a cell opens later [m AMSL]
+    open_rate: float  # by so many seconds a metre
+    close_at: float  # time at which a cell of height 0 closes [s]
+    close_rate: float  # a higher one closes earlier by so many seconds a metre
+
+
+class FarEnd(NamedTuple):
+    """The end of a leg that is not the field's source."""
+
+    height: float  # of the bucket's bottom [m AMSL]
+    col: float
+    row: float
+    radius: float  # of the relief round it [cells]
+    relief: float  # of the floor within the radius [m]
+
+
 @dataclass(frozen=True, slots=True)
 class SpeedModel:
     """One level of an airspace as the field of one direction sees it, away from its sources."""
@@ -33,7 +62,7 @@ class SpeedModel:
     level: Level
     code: U16  # (rows, cols) row of `table`, 0 closed
     height: F32  # (rows, cols) floor of the bucket's bottom, relieved near the sources; 0 where closed [m AMSL]
-    table: F64  # (kinds, 11), see route_kernel.solve_tiles
+    table: F64  # (kinds, 11), see `Cells`
     airspeed_m_s: float
     open_at_m: float
     open_rate: float  # seconds a metre
@@ -41,13 +70,26 @@ class SpeedModel:
     relief_m: float
     reach: float  # of the relief round an end [cells]
 
-    def gate(self, close_at_s: float = np.inf) -> tuple[float, float, float, float, float, float]:
-        """Give the numbers of the kernels' gate: see route_kernel.solve_tiles."""
-        return self.airspeed_m_s, self.level.cell_m, self.open_at_m, self.open_rate, close_at_s, self.close_rate
+    @property
+    def cells(self) -> Cells:
+        """The cells as the compiled loops read them."""
+        return Cells(self.code, self.height, self.table)
 
-    def far(self, height_m: float, col: float, row: float) -> tuple[float, float, float, float, float]:
-        """Give the numbers that describe the far end of a leg: see straighten_kernel.line."""
-        return height_m, col, row, self.reach, self.relief_m
+    def gate(self, close_at_s: float = np.inf) -> Gate:
+        """Give the level's numbers; cells close where a time is given."""
+        return Gate(
+            float(self.airspeed_m_s), float(self.level.cell_m), float(self.open_at_m), float(self.open_rate),
+            float(close_at_s), float(self.close_rate),
+        )  # fmt: skip
+
+    def far(self, height_m: float, col: float, row: float) -> FarEnd:
+        """Give the far end of a leg."""
+        return FarEnd(float(height_m), float(col), float(row), float(self.reach), float(self.relief_m))
+
+    @property
+    def nowhere(self) -> FarEnd:
+        """A far end out of reach: nothing is climbed or descended for it, and no floor is relieved."""
+        return self.far(0.0, -1e9, -1e9)
 
 
 def toward(course: npt.NDArray[np.float64]) -> tuple[F64, F64]:
@@ -64,7 +106,7 @@ def wind_vector(wind: Wind, altitude_m: F64) -> tuple[F64, F64]:
 
 
 def build(
-    airspace: Airspace, level: Level, flying: Flying, wind: Wind, cells: npt.NDArray[np.int64], bottom_m: float,
+    airspace: Airspace, level: Level, flying: Flying, wind: Wind, cells: I64, bottom_m: float,
     towards: bool,
 ) -> SpeedModel:  # fmt: skip
     """Set one level up for a solve.
@@ -85,7 +127,7 @@ def build(
     Returns
     -------
     SpeedModel
-        Cells whose wind is above 0.6 of the airspeed are closed.
+        Cells whose wind is above `constants.STRONGEST_WIND` of the airspeed are closed.
     """
     rules, floor = airspace.rules, level.floor
     open_cells = ~np.isnan(floor)
@@ -132,11 +174,11 @@ def speed_table(east: F64, north: F64, costs: tuple[float, ...], airspeed: float
     length = cell_m * np.where(np.arange(8) % 2 == 1, np.sqrt(2.0), 1.0)
     with np.errstate(invalid="ignore", divide="ignore"):
         table[1:, 3:] = table[1:, 2, None] * length / (along + np.sqrt(airspeed**2 - across**2))
-    table[1:, 3:][np.hypot(table[1:, 0], table[1:, 1]) > STRONGEST * airspeed] = np.nan
+    table[1:, 3:][np.hypot(table[1:, 0], table[1:, 1]) > STRONGEST_WIND.value * airspeed] = np.nan
     return table
 
 
-def relieve(height: F32, cells: npt.NDArray[np.int64], reach: float, relief_m: float) -> None:
+def relieve(height: F32, cells: I64, reach: float, relief_m: float) -> None:
     """Lower the floor within reach of the sources, in place: there the leg's own corridor counts, not the cruise."""
     rows, cols = height.shape
     wide = int(reach)
@@ -154,12 +196,12 @@ def relieve(height: F32, cells: npt.NDArray[np.int64], reach: float, relief_m: f
         height[near] -= np.float32(relief_m)
 
 
-def fill_times(medium: SpeedModel, cells: npt.NDArray[np.int64], close_at_s: float = np.inf) -> F32:
+def fill_times(model: SpeedModel, cells: I64, close_at_s: float = np.inf) -> F32:
     """Solve the field.
 
     Parameters
     ----------
-    medium
+    model
         The level as set up by `build`.
     cells
         (n, 2) column and row of the sources.
@@ -175,19 +217,19 @@ def fill_times(medium: SpeedModel, cells: npt.NDArray[np.int64], close_at_s: flo
     from diproute.routing.path_kernel import seed
     from diproute.routing.travel_time_kernel import TILE, solve_tiles
 
-    rows, cols = medium.code.shape
+    rows, cols = model.code.shape
     time = np.full((rows, cols), np.inf, np.float32)
     awake = np.full((-(-rows // TILE), -(-cols // TILE)), np.inf)
-    gate = medium.gate(close_at_s)
+    gate = model.gate(close_at_s)
     for col, row in cells:
-        if medium.code[row, col] == 0:
+        if model.code[row, col] == 0:
             continue
-        seed(time, SEEDED_CELLS, col, row, medium.code, medium.height, medium.table, gate, medium.far(0.0, -1e9, -1e9))
+        seed(time, SEEDED_CELLS, col, row, model.cells, gate, model.nowhere)
         near = SEEDED_CELLS + 1
         awake[
             max(row - near, 0) // TILE : min(row + near, rows - 1) // TILE + 1,
             max(col - near, 0) // TILE : min(col + near, cols - 1) // TILE + 1,
         ] = 0.0
-    tol = 2e-3 * medium.level.cell_m / medium.airspeed_m_s
-    solve_tiles(time, medium.code, medium.height, medium.table, gate, tol, awake)
+    tol = 2e-3 * model.level.cell_m / model.airspeed_m_s
+    solve_tiles(time, model.cells, gate, tol, awake)
     return time

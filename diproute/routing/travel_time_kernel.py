@@ -40,11 +40,14 @@ def triangle(beside: float, diagonal: float, along: float, across: float, step: 
 
 
 @njit(cache=True, nogil=True)
-def sweep(
-    time: Any, code: Any, height: Any, table: Any, gate: Any, tol: float, bounds: Any, down: int, right: int, edge: Any
-) -> bool:
-    """Sweep one tile once in one order; True when a time fell. ``edge`` collects the earliest fall by side."""
+def sweep(time: Any, cells: Any, gate: Any, tol: float, bounds: Any, order: Any, edge: Any) -> bool:
+    """Sweep one tile once in one order (down, right; 1 or -1 each); True when a time fell.
+
+    ``edge`` collects the earliest fall by side.
+    """
+    code, height, table = cells
     speed, cell, open_at, open_rate, close_at, close_rate = gate
+    down, right = order
     first_r, last_r, first_c, last_c = bounds
     changed = False
     flat, upright = (3 if right > 0 else 7), (9 if down > 0 else 5)  # columns of the table
@@ -85,22 +88,15 @@ def sweep(
 
 
 @njit(cache=True, nogil=True)
-def solve_tiles(time: Any, code: Any, height: Any, table: Any, gate: Any, tol: float, awake: Any) -> int:
+def solve_tiles(time: Any, cells: Any, gate: Any, tol: float, awake: Any) -> int:
     """Bring every time down to its lowest; the number of tiles visited.
 
     Parameters
     ----------
     time
         (rows, cols) float32, the sources and their surroundings filled, +inf elsewhere; filled in place.
-    code
-        (rows, cols) uint16, row of `table` for each cell, 0 closed. The outermost cells must be closed.
-    height
-        (rows, cols) float32, floor of the bucket's bottom [m AMSL].
-    table
-        (kinds, 11): wind east and north [m/s], cost, then the time of a step to E, NE, N, NW, W, SW, S, SE [s].
-    gate
-        Airspeed [m/s], cell [m], then the height a cell opens from [m] and seconds per metre above it, the time [s] at
-        which a cell of height 0 closes and the seconds per metre by which a higher one closes earlier.
+    cells, gate
+        `Cells` and `Gate` of the speed model.
     tol
         Falls smaller than this are left [s].
     awake
@@ -132,8 +128,8 @@ def solve_tiles(time: Any, code: Any, height: Any, table: Any, gate: Any, tol: f
         quiet, turn = 0, 0
         while quiet < 3:
             order = start ^ turn
-            down, right = (1 if order & 2 == 0 else -1), (1 if order & 1 == 0 else -1)
-            quiet = 0 if sweep(time, code, height, table, gate, tol, bounds, down, right, edge) else quiet + 1
+            ways = (1 if order & 2 == 0 else -1), (1 if order & 1 == 0 else -1)
+            quiet = 0 if sweep(time, cells, gate, tol, bounds, ways, edge) else quiet + 1
             turn = (turn + 1) & 3
         for dr in (-1, 0, 1):
             for dc in (-1, 0, 1):

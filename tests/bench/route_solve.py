@@ -19,8 +19,9 @@ from route_scene import make_ground  # noqa: E402
 from diproute.records import Wind  # noqa: E402
 from diproute.routing.airspace import RouteRules, prepare  # noqa: E402
 from diproute.routing.blocked import Blocked  # noqa: E402
+from diproute.routing.leg import fly_legs  # noqa: E402
 from diproute.routing.speed_model import Flying, build, fill_times  # noqa: E402
-from diproute.routing.travel_time import Ask, solve  # noqa: E402
+from diproute.routing.travel_time import Ask, Sources, solve  # noqa: E402
 
 RULES = RouteRules(
     cruise_clearance_m=45.0, lateral_clearance_m=60.0, load_margin_m=5.0, wire_margin_m=10.0, corridor_start_m=15.0,
@@ -64,17 +65,16 @@ def main(side: int) -> None:
     top[shut] = np.nan
     warm = prepare(make_ground(np.zeros((256, 256)), 10.0), (), RULES)
     flying, wind = Flying(41.0, 2.5, 2.5), Wind((0.0, 3000.0), (240.0, 260.0), (5.0, 10.0))
-    solve(warm, flying, wind, [0.0], [0.0], [15.0], towards=True).legs(
-        [Ask(900.0, 900.0, 3.0, 30.0)] * 4, "d", "loaded"
-    )
+    first = solve(warm, flying, wind, Sources.of(0.0, 0.0, 15.0), towards=True)
+    fly_legs(first, [Ask(900.0, 900.0, 3.0, 30.0)] * 4, "d", "loaded")
 
     airspace, *_ = timed("floor and coarse grid", lambda: prepare(make_ground(top, 10.0), (), RULES))
     height = float(np.nan_to_num(top[middle, middle])) + 15.0
     cells = np.array([[middle, middle]])
 
     def whole(towards: bool):
-        medium = build(airspace, airspace.fine, flying, wind, cells, height, towards)
-        return fill_times(medium, cells)
+        model = build(airspace, airspace.fine, flying, wind, cells, height, towards)
+        return fill_times(model, cells)
 
     field, one, memory, work = timed("whole fine field, wind by height, climb: one thread", lambda: whole(True))
 
@@ -106,8 +106,8 @@ def main(side: int) -> None:
     def plan():
         def one(way):
             towards, kind = way
-            field = solve(airspace, flying, wind, [5.0], [-5.0], [height], towards=towards)
-            return field.legs(asks, "d", kind, threads=1)
+            field = solve(airspace, flying, wind, Sources.of(5.0, -5.0, height), towards=towards)
+            return fly_legs(field, asks, "d", kind, workers=1)
 
         with ThreadPoolExecutor(2) as pool:  # as planning does
             return list(pool.map(one, ((True, "loaded"), (False, "empty"))))

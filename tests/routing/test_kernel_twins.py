@@ -13,8 +13,9 @@ from scipy.sparse.csgraph import dijkstra
 
 from diproute.records import Wind
 from diproute.routing.airspace import Airspace, Level, prepare
+from diproute.routing.leg import fly_legs
 from diproute.routing.speed_model import Flying
-from diproute.routing.travel_time import Ask, solve
+from diproute.routing.travel_time import Ask, Sources, solve
 
 FLYING = Flying(airspeed_m_s=40.0, climb_m_s=3.0, descent_m_s=2.5)
 CELL = 20.0
@@ -34,7 +35,7 @@ def random_airspace(rng, size, priced=True) -> tuple[Airspace, np.ndarray]:
         cost[blobs(rng, size, 0.15, rng.uniform(2, 8))] = 2
     shut = blobs(rng, size, 0.25, rng.uniform(1.5, 6))
     floor[shut] = np.nan
-    level = Level(1, CELL, floor, cost)
+    level = Level(airspace.grid, 1, floor, cost)
     costs = (1.0, 1.5, 2.5)
     return Airspace(airspace.ground, PLAIN, (), floor, level, level, costs, airspace.near_top), np.where(
         np.isnan(floor), np.inf, np.array(costs)[cost]
@@ -42,8 +43,7 @@ def random_airspace(rng, size, priced=True) -> tuple[Airspace, np.ndarray]:
 
 
 def middle(airspace, row, col):
-    grid = airspace.grid
-    return grid.left_m + (col + 0.5) * CELL, grid.top_m - (row + 0.5) * CELL
+    return airspace.grid.xy(row, col)
 
 
 def ends(rng, cost):
@@ -85,7 +85,7 @@ def test_no_dearer_than_scikit_image_or_scipy_on_a_random_field(seed):
     rng = np.random.default_rng(seed)
     airspace, cost = random_airspace(rng, 120)
     source, site = ends(rng, cost)
-    field = solve(airspace, FLYING, CALM, *middle(airspace, *source), 45.0, towards=True)
+    field = solve(airspace, FLYING, CALM, Sources.of(*middle(airspace, *source), 45.0), towards=True)
     ours = field.way(Ask(*middle(airspace, *site), 45.0, 0.0)).plain_s * FLYING.airspeed_m_s
 
     a, b, weight = steps(cost, EIGHT)
@@ -209,15 +209,15 @@ def compare(seed, relief_m, priced, closed):
         floor[[0, -1], :] = floor[:, [0, -1]] = np.nan
         cost = np.where(np.isnan(floor), np.inf, np.array(airspace.costs)[airspace.fine.cost])
     floor = floor + rough(rng, size, size, rng.uniform(8, 20), relief_m)
-    level = Level(1, CELL, floor, airspace.fine.cost)
+    level = Level(airspace.grid, 1, floor, airspace.fine.cost)
     airspace = Airspace(airspace.ground, PLAIN, (), floor, level, level, airspace.costs, airspace.near_top)
     wind = Wind((0.0,), (float(rng.uniform(0, 360)),), (float(rng.uniform(0, 14)),))
     flying = Flying(40.0, float(rng.uniform(2, 6)), float(rng.uniform(2, 6)))
     drop, site = ends(rng, cost)
     drop_m, site_m = float(floor[tuple(drop)]), float(floor[tuple(site)])
-    field = solve(airspace, flying, wind, *middle(airspace, *drop), drop_m, towards=True)
+    field = solve(airspace, flying, wind, Sources.of(*middle(airspace, *drop), drop_m), towards=True)
     ask = Ask(*middle(airspace, *site), site_m, 0.0)
-    (leg,) = field.legs([ask], "Head", "loaded")
+    (leg,) = fly_legs(field, [ask], "Head", "loaded")
     twin = searched(cost, floor, flying, wind, site, drop, site_m, drop_m)
     return field, ask, leg, twin
 

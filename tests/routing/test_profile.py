@@ -8,7 +8,7 @@ from route_scene import CALM, PLAIN, USUAL, flat, make_ground
 from scipy.optimize import linprog
 
 from diproute.routing.airspace import prepare
-from diproute.routing.profile import cut, fly_way, lowest
+from diproute.routing.profile import Track, cut, fly_way, lowest
 from diproute.routing.speed_model import Flying
 
 FLYING = Flying(airspeed_m_s=40.0, climb_m_s=3.0, descent_m_s=2.0)
@@ -72,7 +72,7 @@ def test_a_climb_that_the_way_is_too_short_for_is_done_in_a_turn_and_said():
     top[:, 200:] = 300.0
     airspace = prepare(make_ground(top, 20.0), (), PLAIN)
     x, y = np.array([-1000.0, 2000.0]), np.zeros(2)
-    profile = fly_way(airspace, FLYING, CALM, x, y, 45.0, 345.0, 0.0)
+    profile = fly_way(airspace, FLYING, CALM, Track(x, y, 45.0, 345.0, 0.0))
     # the plateau's first cell is closed in by the spread of one cell: its rim is met after 1980 m, 300 m up at 3 m/s
     assert profile.seconds == pytest.approx(300.0 / 3.0 + 1020.0 / 40.0, rel=1e-6)
     assert profile.wait_s.sum() == pytest.approx(100.0 - 1980.0 / 40.0, rel=1e-6)
@@ -81,7 +81,7 @@ def test_a_climb_that_the_way_is_too_short_for_is_done_in_a_turn_and_said():
 
 def test_near_the_ends_the_cruise_clearance_is_gained_at_what_the_aircraft_climbs():
     airspace = prepare(flat(400, 400, 20.0), (), USUAL)
-    profile = fly_way(airspace, FLYING, CALM, np.array([-3000.0, 3000.0]), np.zeros(2), 5.0, 15.0, 40.0)
+    profile = fly_way(airspace, FLYING, CALM, Track(np.array([-3000.0, 3000.0]), np.zeros(2), 5.0, 15.0, 40.0))
     assert profile.seconds == pytest.approx(6000.0 / 40.0)  # 3 m/s at 40 m/s is 7.5 %, less than the 12.5 % allowed
     rising = np.interp([200.0, 400.0], profile.distance_m, profile.bottom_m)
     assert rising == pytest.approx([5.0 + 15.0, 5.0 + 30.0], abs=1.6)  # within a cell's rise
@@ -92,7 +92,7 @@ def test_near_the_ends_the_legs_own_corridor_is_kept_clear():
     top = np.zeros((400, 400))
     top[195:205, 70] = 60.0  # a row of trees across the way, 400 m after the start at x = -3000
     airspace = prepare(make_ground(top, 20.0), (), USUAL)
-    profile = fly_way(airspace, FLYING, CALM, np.array([-3000.0, 3000.0]), np.zeros(2), 5.0, 15.0, 40.0)
+    profile = fly_way(airspace, FLYING, CALM, Track(np.array([-3000.0, 3000.0]), np.zeros(2), 5.0, 15.0, 40.0))
     over = np.abs(profile.x_m + 2590.0) <= 10.0
     assert profile.bottom_m[over].min() >= 65.0 - 1e-6
     assert profile.wait_s.sum() > 0.0  # 60 m up in 400 m takes longer than the 10 s of the way
@@ -102,11 +102,12 @@ def test_a_closed_cell_on_the_way_is_no_way():
     top = np.zeros((100, 100))
     top[50, 70] = np.nan
     airspace = prepare(make_ground(top, 20.0), (), PLAIN)
-    assert fly_way(airspace, FLYING, CALM, np.array([-500.0, 700.0]), np.array([-5.0, -5.0]), 45, 45, 0.0) is None
+    track = Track(np.array([-500.0, 700.0]), np.array([-5.0, -5.0]), 45.0, 45.0, 0.0)
+    assert fly_way(airspace, FLYING, CALM, track) is None
 
 
 def test_a_leg_of_no_length_is_straight_up():
     airspace = prepare(flat(100, 100, 20.0), (), PLAIN)
     here = np.array([100.0, 100.0]), np.array([50.0, 50.0])
-    assert fly_way(airspace, FLYING, CALM, *here, 10.0, 40.0, 0.0).seconds == pytest.approx(10.0)
-    assert fly_way(airspace, FLYING, CALM, *here, 40.0, 10.0, 0.0).seconds == pytest.approx(15.0)
+    assert fly_way(airspace, FLYING, CALM, Track(*here, 10.0, 40.0, 0.0)).seconds == pytest.approx(10.0)
+    assert fly_way(airspace, FLYING, CALM, Track(*here, 40.0, 10.0, 0.0)).seconds == pytest.approx(15.0)

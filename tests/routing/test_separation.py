@@ -6,20 +6,23 @@ import shapely
 from route_scene import CALM, PLAIN, flat, make_ground
 
 from diproute.routing.airspace import prepare, priced
-from diproute.routing.separation import legs_apart
+from diproute.routing.leg import fly_legs
+from diproute.routing.separation import separated_legs
 from diproute.routing.speed_model import Flying
-from diproute.routing.travel_time import Ask, solve
+from diproute.routing.travel_time import Ask, Sources, solve
+from diproute.wording import Reader, say
 
 FLYING = Flying(airspeed_m_s=40.0, climb_m_s=4.0, descent_m_s=3.0)
 SITE = Ask(-3000.0, 0.0, 45.0, 30.0)
 
 
-def both(ground, apart_m=400.0):
+def both(ground, separation_m=400.0):
     airspace = prepare(ground, (), PLAIN)
-    out = solve(airspace, FLYING, CALM, 3000.0, 0.0, 45.0, towards=True)
-    back = solve(airspace, FLYING, CALM, 3000.0, 0.0, 45.0, towards=False)
-    (loaded,) = out.legs([SITE], "Head", "loaded")
-    (empty,) = legs_apart(back, [SITE], [loaded], apart_m, "Head", "empty")
+    drop = Sources.of(3000.0, 0.0, 45.0)
+    out = solve(airspace, FLYING, CALM, drop, towards=True)
+    back = solve(airspace, FLYING, CALM, drop, towards=False)
+    (loaded,) = fly_legs(out, [SITE], "Head", "loaded")
+    (empty,) = separated_legs(back, [SITE], [loaded], separation_m, "Head", "empty")
     return loaded, empty
 
 
@@ -41,6 +44,8 @@ def test_a_gap_too_narrow_for_two_is_said():
     top[190:210] = 0.0  # a corridor 400 m wide in unknown ground
     _, empty = both(make_ground(top, 20.0))
     assert [c.code for c in empty.cautions] == ["legs-close"]
+    told = say(empty.cautions[0], Reader("metric"))
+    assert told.endswith("km of the empty leg come closer than 400 m to the other one: no one-way circuit there")
 
 
 def test_a_price_leaves_dearer_areas_dearer():

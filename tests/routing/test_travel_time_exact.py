@@ -7,30 +7,32 @@ from pyproj import Geod
 from route_scene import CALM, PLAIN, flat, make_ground
 
 from diproute.physics.wind import wind_triangle
-from diproute.records import AvoidArea, Leg, Wind
+from diproute.records import AvoidArea, Finding, Leg, Wind
 from diproute.routing.airspace import prepare
 from diproute.routing.blocked import Blocked
+from diproute.routing.leg import fly_legs
 from diproute.routing.speed_model import Flying
-from diproute.routing.travel_time import Ask, solve
+from diproute.routing.travel_time import Ask, Sources, solve
+from diproute.wording import say
 
 FLYING = Flying(airspeed_m_s=40.0, climb_m_s=3.0, descent_m_s=2.5)
 
 
 def area(shape, name="Camp", hard=True, cost=1.0, floor_m=None, ceiling_m=None):
-    return AvoidArea(name, "people", hard, cost, shape, floor_m, ceiling_m)
+    return AvoidArea(name, Finding.of("area-said", text="people"), hard, cost, shape, floor_m, ceiling_m)
 
 
 def one(airspace, wind, source, site, towards=True, flying=FLYING, bottom=45.0, hanging=0.0):
-    field = solve(airspace, flying, wind, [source[0]], [source[1]], [bottom], towards=towards)
-    return field.legs([Ask(*site, bottom, hanging)], "Head", "loaded")[0]
+    field = solve(airspace, flying, wind, Sources.of(*source, bottom), towards=towards)
+    return fly_legs(field, [Ask(*site, bottom, hanging)], "Head", "loaded")[0]
 
 
 @pytest.mark.parametrize("cell", [10.0, 30.0])
 def test_flat_ground_without_wind_is_the_geodesic(cell):
     airspace = prepare(flat(int(16000 / cell), int(16000 / cell), cell), (), PLAIN)
-    field = solve(airspace, FLYING, CALM, [120.0], [-40.0], [45.0], towards=True)
+    field = solve(airspace, FLYING, CALM, Sources.of(120.0, -40.0, 45.0), towards=True)
     asks = [Ask(x, y, 45.0, 20.0) for x, y in np.random.default_rng(4).uniform(-7000, 7000, (40, 2))]
-    for ask, leg in zip(asks, field.legs(asks, "Head", "loaded"), strict=True):
+    for ask, leg in zip(asks, fly_legs(field, asks, "Head", "loaded"), strict=True):
         assert isinstance(leg, Leg)
         # GeographicLib through pyproj.Geod: an independent distance on the ellipsoid
         _, _, metres = Geod(ellps="WGS84").inv(leg.lon_deg[0], leg.lat_deg[0], leg.lon_deg[-1], leg.lat_deg[-1])
@@ -46,10 +48,10 @@ def test_flat_ground_without_wind_is_the_geodesic(cell):
 def test_a_uniform_wind_gives_the_wind_triangle(speed, towards):
     airspace = prepare(flat(500, 500, 30.0), (), PLAIN)
     wind = Wind((0.0,), (240.0,), (speed,))
-    field = solve(airspace, FLYING, wind, [0.0], [0.0], [45.0], towards=towards)
+    field = solve(airspace, FLYING, wind, Sources.of(0.0, 0.0, 45.0), towards=towards)
     courses = np.arange(5.0, 365.0, 20.0)
     asks = [Ask(6000 * np.sin(np.radians(c)), 6000 * np.cos(np.radians(c)), 45.0, 20.0) for c in courses]
-    for course, leg in zip(courses, field.legs(asks, "Head", "loaded"), strict=True):
+    for course, leg in zip(courses, fly_legs(field, asks, "Head", "loaded"), strict=True):
         flown = (course + 180.0) % 360.0 if towards else course
         ground_speed, _ = wind_triangle(flown, 40.0, 240.0, speed)
         assert leg.seconds == pytest.approx(6000.0 / ground_speed, rel=1e-3)
@@ -58,8 +60,8 @@ def test_a_uniform_wind_gives_the_wind_triangle(speed, towards):
 def test_wind_by_height_is_taken_at_the_height_flown():
     airspace = prepare(flat(300, 300, 30.0, height_m=500.0), (), PLAIN)
     wind = Wind((0.0, 1000.0), (270.0, 270.0), (0.0, 20.0))  # 0.02 m/s a metre
-    field = solve(airspace, FLYING, wind, [3000.0], [0.0], [545.0], towards=True)
-    leg = field.legs([Ask(-3000.0, 0.0, 545.0, 30.0)], "Head", "loaded")[0]
+    field = solve(airspace, FLYING, wind, Sources.of(3000.0, 0.0, 545.0), towards=True)
+    leg = fly_legs(field, [Ask(-3000.0, 0.0, 545.0, 30.0)], "Head", "loaded")[0]
     assert leg.altitude_m == pytest.approx(np.full(leg.altitude_m.size, 575.0), abs=1e-6)
     assert leg.seconds == pytest.approx(6000.0 / (40.0 + 0.02 * 575.0), rel=1e-4)
 
@@ -125,8 +127,8 @@ def test_no_way_names_the_area_and_shows_it():
     airspace = prepare(flat(400, 400, 20.0), (area(other, "Village"), area(ring, "Camp")), PLAIN)
     blocked = one(airspace, CALM, (2000.0, 0.0), (-2000.0, 0.0))
     assert isinstance(blocked, Blocked)
-    assert (blocked.code, blocked.names) == ("area", ("Camp",))
-    assert "Camp" in blocked.because
+    assert (blocked.why.code, blocked.names) == ("blocked-area", ("Camp",))
+    assert say(blocked.why) == "no way that keeps a slung load clear of Camp (people)"
     assert blocked.geometry.equals(ring)
 
 
@@ -135,7 +137,7 @@ def test_unknown_ground_is_no_way():
     top[:, 100] = np.nan
     blocked = one(prepare(make_ground(top, 20.0), (), PLAIN), CALM, (1000.0, 0.0), (-1000.0, 0.0))
     assert isinstance(blocked, Blocked)
-    assert blocked.code == "unknown"
+    assert say(blocked.why) == "the ground, or what stands on it, is not known between here and there"
     assert abs(blocked.geometry.centroid.x) < 60.0
 
 
@@ -143,7 +145,8 @@ def test_a_wind_of_more_than_the_share_of_the_airspeed_is_no_way():
     airspace = prepare(flat(200, 200, 20.0), (), PLAIN)
     blocked = one(airspace, Wind((0.0,), (90.0,), (24.5,)), (1000.0, 0.0), (-1000.0, 0.0))
     assert isinstance(blocked, Blocked)
-    assert blocked.code == "wind"
+    assert blocked.why.code == "blocked-wind"
+    assert say(blocked.why) == "the wind between here and there is more than 0.6 of the airspeed"
     assert isinstance(one(airspace, Wind((0.0,), (90.0,), (23.5,)), (1000.0, 0.0), (-1000.0, 0.0)), Leg)
 
 
@@ -178,10 +181,10 @@ def test_a_site_in_an_area_or_off_the_known_ground_is_told_at_once():
     camp = shapely.Point(1500, 0).buffer(300)
     airspace = prepare(make_ground(top, 20.0), (area(camp, "Camp"), area(camp, "Sky", floor_m=900.0)), PLAIN)
     inside = one(airspace, CALM, (0.0, 0.0), (1500.0, 100.0))
-    assert (inside.code, inside.names) == ("area", ("Camp",))
+    assert (inside.why.code, inside.names) == ("blocked-area", ("Camp",))
     unknown = one(airspace, CALM, (0.0, 0.0), (-2500.0, 2500.0))
-    assert unknown.code == "unknown"
-    assert "at the site" in unknown.because
+    assert unknown.why.code == "blocked-unknown"
+    assert say(unknown.why) == "the ground, or what stands on it, is not known at the site"
 
 
 def big(shut):

@@ -5,12 +5,13 @@ import pytest
 import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from route_scene import USUAL, make_ground, rough
+from route_scene import CALM, USUAL, make_ground, rough
 
-from diproute.records import AvoidArea, Leg, Obstacle, Wind
+from diproute.records import AvoidArea, Finding, Leg, Obstacle, Wind
 from diproute.routing.airspace import prepare
+from diproute.routing.leg import fly_legs
 from diproute.routing.speed_model import Flying
-from diproute.routing.travel_time import Ask, solve
+from diproute.routing.travel_time import Ask, Sources, solve
 
 CELL = 20.0
 FLYING = Flying(airspeed_m_s=40.0, climb_m_s=4.0, descent_m_s=3.0)
@@ -24,7 +25,11 @@ def scene(seed):
     top[rng.integers(20, 240), rng.integers(20, 240)] = np.nan
     areas = tuple(
         AvoidArea(
-            f"Camp {i}", "people", i < 3, 2.0, shapely.Point(*rng.uniform(-2000, 2000, 2)).buffer(250.0 + 100 * i)
+            f"Camp {i}",
+            Finding.of("area-said", text="people"),
+            i < 3,
+            2.0,
+            shapely.Point(*rng.uniform(-2000, 2000, 2)).buffer(250.0 + 100 * i),
         )
         for i in range(4)
     )
@@ -48,11 +53,11 @@ def test_no_point_of_a_leg_is_closed_or_below_its_floor(seed, towards):
     if np.isnan(top_at).any():
         return
     bottom = top_at + 6.0
-    field = solve(airspace, FLYING, wind, x[0], y[0], bottom[0], towards=towards)
+    field = solve(airspace, FLYING, wind, Sources.of(x[0], y[0], bottom[0]), towards=towards)
     asks = [Ask(float(x[i]), float(y[i]), float(bottom[i]), 35.0) for i in range(1, 6)]
     rows, cols = np.mgrid[0 : ground.grid.rows, 0 : ground.grid.cols]
     cx, cy = -2600 + (cols + 0.5) * CELL, 2600 - (rows + 0.5) * CELL
-    for leg in field.legs(asks, "Head", "loaded"):
+    for leg in fly_legs(field, asks, "Head", "loaded"):
         if not isinstance(leg, Leg):
             continue
         path = shapely.LineString(np.column_stack([leg.x_m, leg.y_m]))
@@ -82,11 +87,9 @@ def test_no_point_of_a_leg_is_closed_or_below_its_floor(seed, towards):
 def test_every_wire_crossed_is_listed():
     for seed in range(6):
         _, ground, areas = scene(seed)
-        field = solve(prepare(ground, areas, USUAL), FLYING, Wind((0.0,), (0.0,), (0.0,)), 1500.0, 900.0,
-                      float(np.nanmax(ground.top)), towards=True)  # fmt: skip
-        legs = field.legs(
-            [Ask(-1500.0, y, float(np.nanmax(ground.top)), 35.0) for y in (-900.0, 0.0)], "Head", "loaded"
-        )
+        high = float(np.nanmax(ground.top))
+        field = solve(prepare(ground, areas, USUAL), FLYING, CALM, Sources.of(1500.0, 900.0, high), towards=True)
+        legs = fly_legs(field, [Ask(-1500.0, y, high, 35.0) for y in (-900.0, 0.0)], "Head", "loaded")
         for leg in legs:
             if isinstance(leg, Leg):
                 side = np.sign(
@@ -102,8 +105,8 @@ def test_several_sources_serve_the_one_that_suits_best():
     ground = make_ground(np.zeros((300, 300)), CELL)
     airspace = prepare(ground, (), USUAL)
     edge = np.linspace(-2000, 2000, 41)
-    field = solve(airspace, FLYING, Wind((0.0,), (0.0,), (0.0,)), edge, np.full(41, 1500.0), 15.0, towards=True)
+    field = solve(airspace, FLYING, CALM, Sources.of(edge, np.full(41, 1500.0), 15.0), towards=True)
     for x in (-1500.0, 0.0, 777.0):
-        (leg,) = field.legs([Ask(x, -1500.0, 5.0, 30.0)], "Flank", "loaded")
+        (leg,) = fly_legs(field, [Ask(x, -1500.0, 5.0, 30.0)], "Flank", "loaded")
         assert leg.x_m[-1] == pytest.approx(edge[np.argmin(abs(edge - x))], abs=101.0)
         assert leg.length_m == pytest.approx(3000.0, rel=2e-3)

@@ -14,9 +14,10 @@ from diproute.physics.geodesy import distance_and_course
 from diproute.planning.prepared import Places, Prepared
 from diproute.records import F64, Helicopter, Leg, Wind
 from diproute.routing.blocked import Blocked
-from diproute.routing.separation import legs_apart
+from diproute.routing.leg import Kind, fly_legs
+from diproute.routing.separation import separated_legs
 from diproute.routing.speed_model import Flying
-from diproute.routing.travel_time import Ask, Field, solve
+from diproute.routing.travel_time import Ask, Field, Sources, solve
 from diproute.threads import threads
 
 
@@ -81,15 +82,8 @@ def solve_fields(prepared: Prepared, wind: Wind) -> TravelFields:
                 f"{places.name}: the ground is not known there; give elevation (and canopy) that covers it",
                 where="layers.elevation",
             )
-        return solve(
-            prepared.airspace,
-            flying,
-            wind,
-            places.x_m[known],
-            places.y_m[known],
-            places.bottom_m[known],
-            towards=towards,
-        )
+        sources = Sources(places.x_m[known], places.y_m[known], places.bottom_m[known])
+        return solve(prepared.airspace, flying, wind, sources, towards=towards)
 
     with ThreadPoolExecutor(threads()) as pool:
         fields = list(pool.map(run, jobs))
@@ -113,24 +107,23 @@ def site_legs(fields: TravelFields, loaded: Sequence[Ask], empty: Sequence[Ask])
     loaded, empty
         One a site: where the loaded leg starts, and where the empty one ends.
     """
-    display, apart_m = fields.prepared.incident.display, fields.prepared.incident.limits.keep_apart_m
-    drops = fields.prepared.drops
-    jobs: list[tuple[Field, Sequence[Ask], str, Literal["loaded", "empty"]]] = [
+    apart_m, drops = fields.prepared.incident.limits.keep_apart_m, fields.prepared.drops
+    jobs: list[tuple[Field, Sequence[Ask], str, Kind]] = [
         (field, loaded, drop.name, "loaded") for field, drop in zip(fields.loaded, drops, strict=True)
     ]
     if apart_m == 0:
         jobs += [(field, empty, drop.name, "empty") for field, drop in zip(fields.empty, drops, strict=True)]
 
-    def run(job: tuple[Field, Sequence[Ask], str, Literal["loaded", "empty"]]) -> list[Leg | Blocked]:
+    def run(job: tuple[Field, Sequence[Ask], str, Kind]) -> list[Leg | Blocked]:
         field, asks, name, kind = job
-        return field.legs(asks, name, kind, display, threads=1)
+        return fly_legs(field, asks, name, kind, workers=1)
 
     with ThreadPoolExecutor(threads()) as pool:
         found = list(pool.map(run, jobs))
     out, back = found[: len(drops)], found[len(drops) :]
     if apart_m > 0:
         back = [
-            legs_apart(field, empty, others, apart_m, drop.name, "empty", display)
+            separated_legs(field, empty, others, apart_m, drop.name, "empty")
             for field, others, drop in zip(fields.empty, out, drops, strict=True)
         ]
     return [Legs(tuple(o[i] for o in out), tuple(b[i] for b in back)) for i in range(len(loaded))]
@@ -140,7 +133,7 @@ def ferry_out(fields: TravelFields, asks: Sequence[Ask]) -> list[Leg | Blocked |
     """Fly from the base to every site; None without a base."""
     if fields.from_base is None:
         return [None] * len(asks)
-    return list(fields.from_base.legs(asks, "base", "ferry", fields.prepared.incident.display))
+    return list(fly_legs(fields.from_base, asks, "base", "ferry"))
 
 
 def ferry_home(fields: TravelFields) -> Leg | Blocked | None:
@@ -153,7 +146,7 @@ def ferry_home(fields: TravelFields) -> Leg | Blocked | None:
         far = fields.to_base.seconds(drop.x_m, drop.y_m)
         i = int(np.argmax(np.where(np.isnan(drop.bottom_m), -np.inf, np.nan_to_num(far, nan=np.inf))))
         asks.append(Ask(float(drop.x_m[i]), float(drop.y_m[i]), float(drop.bottom_m[i]), hanging))
-    legs: list[Leg | Blocked] = fields.to_base.legs(asks, "base", "ferry", fields.prepared.incident.display)
+    legs = fly_legs(fields.to_base, asks, "base", "ferry")
     return next((leg for leg in legs if isinstance(leg, Blocked)), None) or max(
         (leg for leg in legs if isinstance(leg, Leg)), key=lambda leg: leg.seconds
     )

@@ -83,7 +83,7 @@ def compose_site(site: records.AssessedSite, assessed: records.Assessed, ferries
         else tuple(Sector(from_deg=s.from_deg, to_deg=s.to_deg) for s in approach.sectors),
         arrival=_way(None if approach is None else approach.arrival, assessed.declination_deg),
         departure=_way(None if approach is None else approach.departure, assessed.declination_deg),
-        load=_load(site.load),
+        load=compose_load(site.load),
         routes=routes(site.route, site.id, ferries.frame),
         ferry=ferries.of(site.route),
         cycle=_cycle(site.cycle),
@@ -177,7 +177,8 @@ def _way(course: records.Course | None, declination_deg: float) -> Way | None:
     )
 
 
-def _load(load: records.Load | None) -> Load | None:
+def compose_load(load: records.Load | None) -> Load | None:
+    """Turn a load into the plan's."""
     if load is None:
         return None
     return Load(

@@ -61,7 +61,7 @@ class Everywhere:
             if points.refused is not None or not len(points.x_m):
                 continue
             swept = sweep(self.prepared, [points])
-            rough = water_per_hour(self.prepared, self.fields, self.weather, swept, rough_times(self.fields, swept))
+            rough = water_per_hour(self.prepared, self.weather, swept, rough_times(self.fields, swept))
             which = sorted({*range(0, len(rough), step), *np.argsort(-np.nan_to_num(rough))[:10].tolist()})
             real = self.flown(list(dip_points(points, [(i, "every point") for i in which], self.prepared.ground.grid)))
             best.append(real)

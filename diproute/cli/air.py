@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 import json
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from pathlib import Path
+from typing import TYPE_CHECKING, cast
 
 import click
+
+if TYPE_CHECKING:
+    from diproute.records import Display
+    from diproute.units import Kind
 
 
 @click.command()
@@ -22,32 +27,43 @@ import click
 @click.option("--display", type=click.Choice(["us", "metric"]), help="Units of the answer.")
 @click.option("--json", "as_json", is_flag=True, help="SI numbers as JSON on stdout, nothing else.")
 def air(
-    incident: Path | None,
-    elevations: tuple[str, ...],
-    temperature: str | None,
-    measured_at: str | None,
-    qnh: str | None,
-    dew_point: str | None,
-    lapse: str | None,
-    display: str | None,
-    as_json: bool,
+    incident: Path | None, elevations: tuple[str, ...], display: str | None, as_json: bool, **values: str | None
 ) -> None:
     """Density altitude at one height or several, from an INCIDENT file's weather or from values."""
     from diproute.cli.tables import air_table
-    from diproute.planning.air import air_at, asked_air
+    from diproute.errors import IncidentError
+    from diproute.planning.air import Told, air_at, station_air
+    from diproute.units import parse
 
-    station, shown = asked_air(
-        incident,
-        elevations,
-        temperature=temperature,
-        measured_at=measured_at,
-        qnh=qnh,
-        dew_point=dew_point,
-        lapse=lapse,
-        display=display,
+    def si(flag: str, kind: Kind) -> float | None:
+        text = values[flag.removeprefix("--").replace("-", "_")]
+        return None if text is None else parse(text, kind, flag)
+
+    heights_m = [parse(text, "length", "--elevation") for text in elevations]
+    told = Told(
+        si("--temperature", "temperature"),
+        si("--measured-at", "length"),
+        si("--qnh", "pressure"),
+        si("--dew-point", "temperature"),
+        si("--lapse", "lapse"),
     )
-    rows = air_at(station, elevations)
+    shown: Display = "us"
+    if incident is not None:
+        from diproute.reading.incident import read_incident
+
+        asked = read_incident(incident)
+        station, shown = station_air(told, asked.weather.air), asked.display
+    else:
+        flags = {"--elevation": elevations, "--temperature": values["temperature"], "--qnh": values["qnh"]}
+        if missing := [flag for flag, value in flags.items() if not value]:
+            raise IncidentError(
+                f'{", ".join(missing)} missing; give an incident file, or --elevation "5883 ft" '
+                '--temperature "70 degF" --qnh "30.10 inHg"'
+            )
+        measured_at_m = heights_m[0] if told.measured_at_m is None else told.measured_at_m
+        station = station_air(replace(told, measured_at_m=measured_at_m))
+    rows = air_at(station, heights_m)
     if as_json:
         click.echo(json.dumps([asdict(row) for row in rows], indent=1))
     else:
-        air_table(rows, station, shown)
+        air_table(rows, station, cast("Display", display) if display else shown)

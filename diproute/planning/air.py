@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from pathlib import Path
-from typing import cast
 
 import numpy as np
 import numpy.typing as npt
@@ -13,8 +11,7 @@ import numpy.typing as npt
 from diproute.constants import FT_M
 from diproute.errors import IncidentError
 from diproute.physics import atmosphere
-from diproute.records import Air, Display
-from diproute.units import parse
+from diproute.records import F64, Air
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,9 +27,7 @@ class AirAt:
     lapse_k_per_m: float  # the rate that carried the station's temperature here
 
 
-def air_at_heights(
-    air: Air, elevation_m: npt.ArrayLike
-) -> tuple[npt.NDArray[np.float64], npt.NDArray[np.float64], npt.NDArray[np.float64]]:
+def air_at_heights(air: Air, elevation_m: npt.ArrayLike) -> tuple[F64, F64, F64]:
     """Give temperature, pressure altitude and density altitude at many heights.
 
     Parameters
@@ -73,76 +68,53 @@ def one_air(air: Air, elevation_m: float) -> AirAt:
     )
 
 
-def air_at(air: Air, elevations: Sequence[str]) -> tuple[AirAt, ...]:
+def air_at(air: Air, elevations_m: Sequence[float] = ()) -> tuple[AirAt, ...]:
     """Give the air at the heights asked for; with none, at the station and each 1000 ft above it up to 8000 ft.
 
     Parameters
     ----------
     air
         The reporting station's air.
-    elevations
-        Heights with their unit, ``"5883 ft"``.
-
-    Raises
-    ------
-    QuantityError
-        A height without a unit, or with an unknown one.
+    elevations_m
+        Heights [m AMSL].
     """
-    if elevations:
-        heights = [parse(text, "length", "--elevation") for text in elevations]
-    else:
-        heights = [air.measured_at_m + 1000 * FT_M.value * step for step in range(9)]
-    return tuple(one_air(air, height) for height in heights)
+    steps = [air.measured_at_m + 1000 * FT_M.value * step for step in range(9)]
+    return tuple(one_air(air, height_m) for height_m in elevations_m or steps)
 
 
-def asked_air(
-    incident: Path | None,
-    elevations: Sequence[str],
-    *,
-    temperature: str | None,
-    measured_at: str | None,
-    qnh: str | None,
-    dew_point: str | None,
-    lapse: str | None,
-    display: str | None,
-) -> tuple[Air, Display]:
-    """Put the air together from an incident file, from values, or from a file with some values replaced.
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What is told of the air at a station, to make it up or to replace some of it; None: not told."""
+
+    temperature_k: float | None = None
+    measured_at_m: float | None = None  # height of the thermometer [m AMSL]
+    qnh_pa: float | None = None
+    dew_point_k: float | None = None
+    lapse_k_per_m: float | None = None
+
+
+def station_air(told: Told, air: Air | None = None) -> Air:
+    """Put a station's air together from values, or from an incident's with some values replaced.
+
+    Parameters
+    ----------
+    told
+        The values.
+    air
+        The incident's; None: temperature, height and QNH must be told.
 
     Raises
     ------
     IncidentError
-        Neither a file nor enough values.
-    QuantityError
-        A value without a unit, or an impossible one.
+        No air and not enough values; a dew point above the temperature.
     """
-    shown: Display = "us"
-    if incident is not None:
-        from diproute.reading.incident import read_incident
-
-        asked = read_incident(incident)
-        air, shown = asked.weather.air, asked.display
-    elif temperature is None or qnh is None or not elevations:
-        missing = [
-            name
-            for name, value in (("--elevation", elevations), ("--temperature", temperature), ("--qnh", qnh))
-            if not value
-        ]
-        raise IncidentError(
-            f'{", ".join(missing)} missing; give an incident file, or --elevation "5883 ft" --temperature "70 degF" '
-            '--qnh "30.10 inHg"'
-        )
-    else:
-        air = Air(float("nan"), parse(elevations[0], "length", "--elevation"), float("nan"))
-    if temperature is not None:
-        air = replace(air, temperature_k=parse(temperature, "temperature", "--temperature"))
-    if measured_at is not None:
-        air = replace(air, measured_at_m=parse(measured_at, "length", "--measured-at"))
-    if qnh is not None:
-        air = replace(air, qnh_pa=parse(qnh, "pressure", "--qnh"))
-    if dew_point is not None:
-        air = replace(air, dew_point_k=parse(dew_point, "temperature", "--dew-point"))
-    if lapse is not None:
-        air = replace(air, lapse_k_per_m=parse(lapse, "lapse", "--lapse"))
-    if air.dew_point_k is not None and air.dew_point_k > air.temperature_k:
+    given = {name: value for name in Told.__slots__ if (value := getattr(told, name)) is not None}
+    if air is None:
+        needed = ("temperature_k", "measured_at_m", "qnh_pa")
+        if missing := [name for name in needed if name not in given]:
+            raise IncidentError(f"{', '.join(missing)} missing; give them, or the air of an incident")
+        air = Air(*(given[name] for name in needed))
+    changed = replace(air, **given)
+    if changed.dew_point_k is not None and changed.dew_point_k > changed.temperature_k:
         raise IncidentError("the dew point is above the temperature; check both values")
-    return air, cast(Display, display) if display else shown
+    return changed

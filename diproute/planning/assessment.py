@@ -8,24 +8,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from diproute.constants import FRESH_WATER_KG_L, SEA_WATER_KG_L
 from diproute.physics.wind import wind_at
 from diproute.planning import ranking
-from diproute.planning.air import one_air
-from diproute.planning.lines import compare_lines, line_refusal
+from diproute.planning.air import AirAt, one_air
+from diproute.planning.approaches import approach_to
+from diproute.planning.lines import Compared, compare_lines, line_refusal
 from diproute.planning.prepared import Prepared
 from diproute.planning.shortlist import Candidate
 from diproute.planning.sun import glare, sun_at
-from diproute.planning.travel_fields import (
-    Legs,
-    TravelFields,
-    course_of,
-    ferry_home,
-    ferry_out,
-    last_leg_extra,
-    site_legs,
-    turned_s,
-)
+from diproute.planning.travel_fields import Legs, TravelFields, ferry_home, ferry_out, site_legs
 from diproute.records import (
     Approach,
     AssessedSite,
@@ -37,19 +28,19 @@ from diproute.records import (
     Finding,
     Leg,
     Line,
-    LineChoice,
     Route,
     Weather,
+    Wind,
+    keys,
 )
 from diproute.routing.blocked import Blocked
 from diproute.routing.travel_time import Ask
-from diproute.sites.approach import choose
 from diproute.sites.clearance import survey
-from diproute.sortie.cycle import cycle
-from diproute.sortie.fuel_cycle import Answer, Ferry, best
+from diproute.sortie.cycle import RoundTrip, cycle, farthest_drop_s
+from diproute.sortie.fuel_cycle import Answer, best
 from diproute.sortie.load import Place
+from diproute.sortie.rig import Ferry, Rig, Task
 
-STILL_COURSE_DEG = 0.0
 ROUNDS = 4  # of legs and approach; nearly all sites stay after two
 
 
@@ -65,8 +56,26 @@ class Flown:
     out: Leg | Blocked | None  # from the base
     home: Leg | Blocked | None  # to the base
 
+    @property
+    def blocked(self) -> Blocked | None:
+        """The first thing in a way; None: every way that was asked for is there."""
+        ways = (None if self.legs is None else self.legs.blocked, self.out, self.home)
+        return next((way for way in ways if isinstance(way, Blocked)), None)
 
-def fly_sites(scene: Prepared, ways: TravelFields, weather: Weather, kept: Sequence[Candidate]) -> list[Flown]:
+    @property
+    def route(self) -> Route | None:
+        """The legs; None where they are blocked, or were not asked for."""
+        if self.legs is None or self.blocked is not None:
+            return None
+        return Route(
+            tuple(leg for leg in self.legs.loaded if isinstance(leg, Leg)),
+            tuple(leg for leg in self.legs.empty if isinstance(leg, Leg)),
+            self.out if isinstance(self.out, Leg) else None,
+            self.home if isinstance(self.home, Leg) else None,
+        )
+
+
+def fly_sites(prepared: Prepared, fields: TravelFields, weather: Weather, kept: Sequence[Candidate]) -> list[Flown]:
     """Settle the geometry of the kept points: clearance, approach and legs.
 
     Legs and approach hang together: the approach turns to and from the courses of the legs, and the legs begin and end
@@ -78,41 +87,62 @@ def fly_sites(scene: Prepared, ways: TravelFields, weather: Weather, kept: Seque
         return []
     points = [candidate.point for candidate in kept]
     x, y, level = (np.array([getattr(p, name) for p in points]) for name in ("x_m", "y_m", "level_m"))
-    surveys = survey(scene.ground, x, y, level, scene.rules, heights=scene.heights)
-    lines = [_shortest(scene, clearance) for clearance in surveys]
-    flyable = [i for i, p in enumerate(points) if math.isfinite(p.level_m)]
-    least = scene.incident.limits.least_lift_m
-    lifts = dict.fromkeys(flyable, (least, least))
+    surveys = survey(prepared.ground, x, y, level, prepared.rules, heights=prepared.heights)
+    lines = [_shortest(prepared, clearance) for clearance in surveys]
+    work = _Work(fields, points, lines)
+    least_m = prepared.incident.limits.least_lift_m
+    lifts = {i: (least_m, least_m) for i, p in enumerate(points) if math.isfinite(p.level_m)}
     legs: dict[int, Legs] = {}
     approaches: list[Approach | None] = [None] * len(points)
-    changed = flyable
+    changed = list(lifts)
     for _ in range(ROUNDS):
-        legs.update(zip(changed, _legs(scene, ways, points, lines, changed, [lifts[i] for i in changed]), strict=True))
+        legs.update(work.legs({i: lifts[i] for i in changed}))
         before = dict(lifts)
         for i in changed:
-            approach = approaches[i] = _approach(scene, weather, surveys[i], level[i], legs[i])
+            approach = approaches[i] = _approach(prepared, weather.wind, surveys[i], level[i], legs[i])
             if approach.pair is not None and not legs[i].blocked:
                 lifts[i] = (approach.pair[1].lift_m, approach.pair[0].lift_m)
         changed = [i for i in changed if lifts[i] != before[i]]
         if not changed:
             break
     else:  # the last choice stands, and its lifts are flown
-        legs.update(zip(changed, _legs(scene, ways, points, lines, changed, [lifts[i] for i in changed]), strict=True))
+        legs.update(work.legs({i: lifts[i] for i in changed}))
     lifts = {i: pair for i, pair in lifts.items() if not legs[i].blocked}
-    arriving = _asks(scene, points, lines, list(lifts), [into for _, into in lifts.values()])
-    out = dict(zip(lifts, ferry_out(ways, arriving), strict=True))
-    home = ferry_home(ways)
+    arriving = [work.ask(i, into) for i, (_, into) in lifts.items()]
+    out = dict(zip(lifts, ferry_out(fields, arriving), strict=True))
+    home = ferry_home(fields)
     return [
         Flown(kept[i], surveys[i], lines[i], approaches[i], legs.get(i), out.get(i), home) for i in range(len(points))
     ]
 
 
-def judge(scene: Prepared, weather: Weather, flown: Flown) -> AssessedSite:
+@dataclass(frozen=True, slots=True)
+class _Work:
+    """The points whose legs are flown, each with the line that hangs there."""
+
+    fields: TravelFields
+    points: Sequence[DipPoint]
+    lines: Sequence[Line | None]
+
+    def ask(self, i: int, lift_m: float) -> Ask:
+        """Ask for a leg that begins or ends straight above a point."""
+        incident, point = self.fields.prepared.incident, self.points[i]
+        line = self.lines[i] or incident.lines[-1]
+        return Ask(point.x_m, point.y_m, point.level_m + lift_m, line.length_m + incident.bucket.length_m)
+
+    def legs(self, lifts: dict[int, tuple[float, float]]) -> dict[int, Legs]:
+        """Fly the legs of some points, out from the first lift and back to the second one [m]."""
+        loaded = [self.ask(i, out) for i, (out, _) in lifts.items()]
+        empty = [self.ask(i, into) for i, (_, into) in lifts.items()]
+        return dict(zip(lifts, site_legs(self.fields, loaded, empty), strict=True))
+
+
+def judge(prepared: Prepared, weather: Weather, flown: Flown) -> AssessedSite:
     """Work the loads of a site and gather what speaks for and against it.
 
     Parameters
     ----------
-    scene
+    prepared
         The ground made ready.
     weather
         Air and wind of the hour.
@@ -124,196 +154,135 @@ def judge(scene: Prepared, weather: Weather, flown: Flown) -> AssessedSite:
     AssessedSite
         Not yet ranked and named; refused when any hard limit is broken.
     """
-    incident, point, clearance = scene.incident, flown.candidate.point, flown.clearance
-    known = math.isfinite(point.level_m)
-    air = one_air(weather.air, point.level_m) if known else None
-    refused = [f for f in (flown.candidate.refused, ranking.depth_refusal(incident, point)) if f]
-    refused += [f for f in (line_refusal(incident, clearance),) if f]
-    if not known:
-        refused.append(
-            Finding("level-unknown", f"{point.water.name}: the water level is not known, the ground has no data")
-        )
-    approach, legs, line = flown.approach, flown.legs, flown.line
-    if approach is not None:
-        refused += approach.refused
-    blocked = None if legs is None else legs.blocked
-    for way in (flown.out, flown.home):
-        blocked = blocked or (way if isinstance(way, Blocked) else None)
-    if blocked is not None:
-        refused.append(Finding(f"blocked-{blocked.code}", blocked.because))
-    route: Route | None = None
-    trip: Cycle | None = None
-    answer: Answer | None = None
-    choices: tuple[LineChoice, ...] = ()
-    pair = None if approach is None else approach.pair
-    if legs and not blocked:
-        route = _route(legs, flown)
-    if line and pair and route and air:
-        flyable = route
-        compared = compare_lines(
-            [carried for carried in incident.lines if carried.length_m >= line.length_m],
-            lambda carried: _fly(scene, weather, flown, pair, flyable, carried),
-            incident,
-            clearance,
-        )
-        line, (trip, answer), choices = compared.line, compared.flown, compared.choices
-        refused += answer.refused
-    cautions = ranking.point_cautions(
-        incident, scene.ground, point, math.nan if air is None else air.density_altitude_m
-    )
-    if approach is not None:
-        cautions += approach.cautions
-    if approach is not None and approach.arrival is not None:
-        sun = glare(approach.arrival.course_deg, *sun_at(point.lat_deg, point.lon_deg, incident.when))
-        cautions += [sun] if sun else []
-    if route is not None:
-        cautions += [f for leg in (*route.loaded, *route.empty) for f in leg.cautions]
-    load = None if answer is None else answer.load
-    sortie = None if answer is None else answer.sortie
-    criteria: tuple[Criterion, ...] = ()
-    if sortie and load and route and line and approach and pair and air:
-        wind_from, _ = wind_at(weather.wind.altitude_m, weather.wind.from_deg, weather.wind.speed_m_s, point.level_m)
-        criteria = (
-            ranking.distance_criterion(incident, route),
-            ranking.altitude_criterion(incident, air.density_altitude_m, load),
-            ranking.obstacles_criterion(incident, line, clearance, pair[1]),
-            ranking.approach_criterion(incident, approach.open_share, pair[0], float(wind_from)),
-        )
+    point, nan = flown.candidate.point, math.nan
+    air = one_air(weather.air, point.level_m) if math.isfinite(point.level_m) else None
+    worked = None if air is None else _work_loads(prepared, weather, flown)
+    answer = None if worked is None else worked.answer
     return AssessedSite(
         id=point.water.id,
         name=point.water.name,
         point=point,
         rank=None,
-        temperature_k=math.nan if air is None else air.temperature_k,
-        pressure_altitude_m=math.nan if air is None else air.pressure_altitude_m,
-        density_altitude_m=math.nan if air is None else air.density_altitude_m,
-        clearance=clearance,
-        approach=approach,
-        line=line,
-        load=load,
-        route=route,
-        cycle=trip,
-        sortie=sortie,
-        criteria=criteria,
+        temperature_k=nan if air is None else air.temperature_k,
+        pressure_altitude_m=nan if air is None else air.pressure_altitude_m,
+        density_altitude_m=nan if air is None else air.density_altitude_m,
+        clearance=flown.clearance,
+        approach=flown.approach,
+        line=flown.line if worked is None else worked.line,
+        load=None if answer is None else answer.load,
+        route=flown.route,
+        cycle=None if worked is None else worked.cycle,
+        sortie=None if answer is None else answer.sortie,
+        criteria=_criteria(prepared, weather.wind, flown, worked, air),
         curve=() if answer is None else answer.curve,
-        refused=tuple(refused),
-        cautions=tuple(dict.fromkeys(cautions)),
-        line_choices=choices,
-        blocked=None if blocked is None else blocked.geometry,
+        refused=_refused(prepared, flown, answer),
+        cautions=_cautions(prepared, flown, nan if air is None else air.density_altitude_m),
+        line_choices=() if worked is None else worked.choices,
+        blocked=None if flown.blocked is None else flown.blocked.geometry,
+    )
+
+
+def _refused(prepared: Prepared, flown: Flown, answer: Answer | None) -> tuple[Finding, ...]:
+    """Gather every hard limit that is broken, in the order a crew would ask."""
+    incident, point = prepared.incident, flown.candidate.point
+    known = math.isfinite(point.level_m)
+    first = (
+        flown.candidate.refused,
+        ranking.depth_refusal(incident, point),
+        line_refusal(incident, flown.clearance),
+        None if known else Finding.of("level-unknown", water=point.water.name),
+    )
+    return (
+        *(found for found in first if found is not None),
+        *(() if flown.approach is None else flown.approach.refused),
+        *(() if flown.blocked is None else (flown.blocked.why,)),
+        *(() if answer is None else answer.refused),
+    )
+
+
+def _cautions(prepared: Prepared, flown: Flown, density_altitude_m: float) -> tuple[Finding, ...]:
+    """Gather what a crew must know before it trusts the site, each once."""
+    incident, point, approach, route = prepared.incident, flown.candidate.point, flown.approach, flown.route
+    found = list(ranking.point_cautions(incident, prepared.ground, point, density_altitude_m))
+    if approach is not None:
+        found += approach.cautions
+    if approach is not None and approach.arrival is not None:
+        sun = glare(approach.arrival.course_deg, *sun_at(point.lat_deg, point.lon_deg, incident.when))
+        found += [sun] if sun else []
+    if route is not None:
+        found += [caution for leg in (*route.loaded, *route.empty) for caution in leg.cautions]
+    return tuple(dict.fromkeys(found))
+
+
+def _criteria(
+    prepared: Prepared, wind: Wind, flown: Flown, worked: Compared | None, air: AirAt | None
+) -> tuple[Criterion, ...]:
+    """Score a site that can be flown."""
+    incident, approach, route = prepared.incident, flown.approach, flown.route
+    if worked is None or worked.answer.sortie is None or air is None or approach is None or route is None:
+        return ()
+    if approach.pair is None:
+        return ()
+    arrival, departure = approach.pair
+    from_deg, _ = wind_at(wind.altitude_m, wind.from_deg, wind.speed_m_s, flown.candidate.point.level_m)
+    return (
+        ranking.distance_criterion(incident, route),
+        ranking.altitude_criterion(incident, air.density_altitude_m, worked.answer.load),
+        ranking.obstacles_criterion(incident, worked.line, flown.clearance, departure),
+        ranking.approach_criterion(incident, approach.open_share, arrival, float(from_deg)),
+    )
+
+
+def _work_loads(prepared: Prepared, weather: Weather, flown: Flown) -> Compared | None:
+    """Compare the carried lines that reach; None where there is no line, no pair of courses or no route."""
+    line, route, pair = flown.line, flown.route, None if flown.approach is None else flown.approach.pair
+    if line is None or route is None or pair is None:
+        return None
+    lines = prepared.incident.lines
+    return compare_lines(
+        [carried for carried in lines if carried.length_m >= line.length_m],
+        lambda carried: _fly(prepared, weather, flown.candidate.point, (pair, route), carried),
+        prepared.incident,
+        flown.clearance,
     )
 
 
 def _fly(
-    scene: Prepared, weather: Weather, flown: Flown, pair: tuple[Course, Course], route: Route, line: Line
+    prepared: Prepared, weather: Weather, point: DipPoint, ways: tuple[tuple[Course, Course], Route], line: Line
 ) -> tuple[Cycle, Answer]:
     """Fly one site's cycle and fuel cycle with one line."""
-    incident = scene.incident
-    craft, bucket, point = incident.helicopter, incident.bucket, flown.candidate.point
-    arrival, departure = pair
-    trip = cycle(
-        craft,
-        bucket,
-        line,
-        loaded_s=sum(d.share * leg.seconds for d, leg in zip(scene.drops, route.loaded, strict=True)),
-        empty_s=sum(d.share * leg.seconds for d, leg in zip(scene.drops, route.empty, strict=True)),
+    (arrival, departure), route = ways
+    rig = Rig.of(prepared.incident, line)
+    loaded_s, empty_s = ([leg.seconds for leg in legs] for legs in (route.loaded, route.empty))
+    trip = RoundTrip(
+        loaded_s=float(prepared.shares @ loaded_s),
+        empty_s=float(prepared.shares @ empty_s),
         lift_m=departure.lift_m,
         lower_m=arrival.lift_m,
         departure_turn_s=departure.turn_s,
         arrival_turn_s=arrival.turn_s,
     )
-    hanging = line.length_m + bucket.length_m
-    heights = {"dip": point.level_m + departure.lift_m + hanging}
-    for drop, leg in zip(scene.drops, route.loaded, strict=True):
-        name = "drop" if len(scene.drops) == 1 else f"drop {drop.name}"
-        heights[name] = float(leg.altitude_m[-1]) - leg.hanging_m + hanging
+    bottoms = {keys.DIP: point.level_m + departure.lift_m}
+    for drop, leg in zip(prepared.drops, route.loaded, strict=True):
+        bottoms[keys.drop_place(drop.name, len(prepared.drops))] = float(leg.altitude_m[-1]) - leg.hanging_m
     places = []
-    for name, height in heights.items():
-        air = one_air(weather.air, height)
+    for name, bottom_m in bottoms.items():
+        air = one_air(weather.air, bottom_m + rig.hanging_m)
         places.append(Place(name, air.pressure_altitude_m, air.temperature_k))
-    ferry = None
-    if route.from_base is not None and route.to_base is not None and incident.base is not None:
-        shares = np.array([drop.share for drop in scene.drops])
-        home_s = route.to_base.seconds + last_leg_extra(craft, [leg.seconds for leg in route.loaded], shares)
-        ferry = Ferry(route.from_base.seconds, home_s, incident.base.refuel_s, "drop")
-    answer = best(
-        craft,
-        bucket,
-        line,
-        trip,
-        crew_kg=incident.crew_kg,
-        water_kg_l=(SEA_WATER_KG_L if point.water.salt else FRESH_WATER_KG_L).value,
-        places=places,
-        ferry=ferry,
-        reserve_s=incident.limits.reserve_s,
-        hover_margin_kg=incident.limits.hover_margin_kg,
-        fuel=incident.fuel,
-        fill=incident.fill,
-        display=incident.display,
-    )
-    return trip, answer
+    ferry, base = None, prepared.incident.base
+    if route.from_base is not None and route.to_base is not None and base is not None:
+        last_s = float(farthest_drop_s(rig.helicopter, loaded_s, prepared.shares))
+        ferry = Ferry(route.from_base.seconds, route.to_base.seconds + last_s, base.refuel_s, "drop")
+    one = cycle(rig, trip)
+    return one, best(rig, Task.of(prepared.incident, point.water.density_kg_l, ferry), places, one)
 
 
-def _shortest(scene: Prepared, clearance: Clearance) -> Line | None:
-    needed = clearance.line_needed_m
-    return next((line for line in scene.incident.lines if line.length_m >= needed - 1e-9), None)
+def _shortest(prepared: Prepared, clearance: Clearance) -> Line | None:
+    needed_m = clearance.line_needed_m
+    return next((line for line in prepared.incident.lines if line.length_m >= needed_m - 1e-9), None)
 
 
-def _asks(
-    scene: Prepared,
-    points: Sequence[DipPoint],
-    lines: Sequence[Line | None],
-    which: Sequence[int],
-    lifts: Sequence[float],
-) -> list[Ask]:
-    asks = []
-    for i, lift in zip(which, lifts, strict=True):
-        line = lines[i] or scene.incident.lines[-1]
-        bottom = points[i].level_m + lift
-        asks.append(Ask(points[i].x_m, points[i].y_m, bottom, line.length_m + scene.incident.bucket.length_m))
-    return asks
-
-
-def _legs(
-    scene: Prepared,
-    ways: TravelFields,
-    points: Sequence[DipPoint],
-    lines: Sequence[Line | None],
-    which: Sequence[int],
-    lifts: Sequence[tuple[float, float]],
-) -> list[Legs]:
-    loaded = _asks(scene, points, lines, which, [out for out, _ in lifts])
-    empty = _asks(scene, points, lines, which, [into for _, into in lifts])
-    return site_legs(ways, loaded, empty)
-
-
-def _approach(scene: Prepared, weather: Weather, clearance: Clearance, level_m: float, legs: Legs) -> Approach:
-    incident, wind = scene.incident, weather.wind
-    main = int(np.argmax([drop.share for drop in scene.drops]))
-    out, back = legs.loaded[main], legs.empty[main]
-    from_deg, speed = wind_at(wind.altitude_m, wind.from_deg, wind.speed_m_s, level_m)
-    return choose(
-        clearance,
-        float(from_deg),
-        float(speed),
-        incident.limits,
-        course_of(out, "start") if isinstance(out, Leg) else STILL_COURSE_DEG,
-        course_of(back, "end") if isinstance(back, Leg) else STILL_COURSE_DEG,
-        incident.helicopter.lift_speed_m_s,
-        incident.helicopter.lower_speed_m_s,
-        scene.declination.deg,
-        incident.display,
-        wind.gust_m_s,
-        (
-            turned_s(out, "start") if isinstance(out, Leg) else 0.0,
-            turned_s(back, "end") if isinstance(back, Leg) else 0.0,
-        ),
-    )
-
-
-def _route(legs: Legs, flown: Flown) -> Route:
-    return Route(
-        tuple(leg for leg in legs.loaded if isinstance(leg, Leg)),
-        tuple(leg for leg in legs.empty if isinstance(leg, Leg)),
-        flown.out if isinstance(flown.out, Leg) else None,
-        flown.home if isinstance(flown.home, Leg) else None,
-    )
+def _approach(prepared: Prepared, wind: Wind, clearance: Clearance, level_m: float, legs: Legs) -> Approach:
+    main = prepared.main_drop
+    out, back = (leg if isinstance(leg, Leg) else None for leg in (legs.loaded[main], legs.empty[main]))
+    return approach_to(prepared.incident, wind, clearance, float(level_m), (out, back))

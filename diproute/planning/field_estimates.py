@@ -7,36 +7,73 @@ from __future__ import annotations
 
 import numpy as np
 
+from diproute.planning.prepared import Places
 from diproute.planning.travel_fields import TravelFields
 from diproute.records import F64
 from diproute.routing.travel_time import Field
 
+ROUNDABOUT = 1.5  # of the straight line, where the first solve found no way
 
-def rough_seconds(ways: TravelFields, x_m: F64, y_m: F64, bottom_m: F64) -> tuple[F64, F64]:
-    """Estimate the loaded and the empty leg of many points, the mean over the drops by share [s].
+
+def rough_seconds(fields: TravelFields, x_m: F64, y_m: F64, bottom_m: F64) -> tuple[F64, F64]:
+    """Estimate the loaded and the empty leg of many points.
 
     Where the first solve found no way, the straight line at the slower airspeed with half as much again stands in: a
     point is never given up before its own fine solve.
 
     Parameters
     ----------
-    ways
+    fields
         The fields.
     x_m, y_m
         The points [m], shape (n,).
     bottom_m
         Height at which the bucket's bottom leaves them or comes in [m AMSL], shape (n,).
+
+    Returns
+    -------
+    loaded, empty : numpy.ndarray
+        To each drop and back [s], shape (drops, n).
     """
-    craft = ways.scene.incident.helicopter
+    craft = fields.prepared.incident.helicopter
     out = []
-    for fields, rate in ((ways.loaded, craft.climb_loaded_m_s), (ways.empty, craft.descent_empty_m_s)):
-        seconds = np.zeros(x_m.shape)
-        for field, drop in zip(fields, ways.scene.drops, strict=True):
-            straight = np.min(np.hypot(x_m[:, None] - drop.x_m, y_m[:, None] - drop.y_m), axis=1)
-            known = _with_climb(field, x_m, y_m, bottom_m, rate)
-            seconds += drop.share * np.where(np.isnan(known), 1.5 * straight / field.flying.airspeed_m_s, known)
-        out.append(seconds)
+    for some, rate_m_s in ((fields.loaded, craft.climb_loaded_m_s), (fields.empty, craft.descent_empty_m_s)):
+        seconds = []
+        for field, drop in zip(some, fields.prepared.drops, strict=True):
+            known = _with_climb(field, x_m, y_m, bottom_m, rate_m_s)
+            seconds.append(np.where(np.isnan(known), _straight_s(field, drop, x_m, y_m), known))
+        out.append(np.array(seconds))
     return out[0], out[1]
+
+
+def rough_ferries(fields: TravelFields, x_m: F64, y_m: F64) -> tuple[F64, F64] | None:
+    """Estimate the ways from the base to many points, and home from the drop that lies farthest from it.
+
+    Returns
+    -------
+    tuple of numpy.ndarray or None
+        Out and home [s], shape (n,); None: no base.
+    """
+    base = fields.prepared.base
+    if fields.from_base is None or fields.to_base is None or base is None:
+        return None
+    known = fields.from_base.seconds(x_m, y_m)
+    out = np.where(np.isnan(known), _straight_s(fields.from_base, base, x_m, y_m), known)
+    farthest = 0.0
+    for drop in fields.prepared.drops:
+        there = np.isfinite(drop.bottom_m)
+        x, y = drop.x_m[there], drop.y_m[there]
+        known = fields.to_base.seconds(x, y)
+        each = np.where(np.isnan(known), _straight_s(fields.to_base, base, x, y), known)
+        farthest = max(farthest, float(each.max()))
+    return out, np.full(x_m.shape, farthest)
+
+
+def _straight_s(field: Field, places: Places, x_m: F64, y_m: F64) -> F64:
+    """Time of a roundabout way from points to the nearest of some places [s]."""
+    away = np.min(np.hypot(x_m[:, None] - places.x_m, y_m[:, None] - places.y_m), axis=1)
+    seconds: F64 = ROUNDABOUT * away / field.flying.airspeed_m_s
+    return seconds
 
 
 def _with_climb(field: Field, x_m: F64, y_m: F64, bottom_m: F64, rate_m_s: float) -> F64:
@@ -45,13 +82,12 @@ def _with_climb(field: Field, x_m: F64, y_m: F64, bottom_m: F64, rate_m_s: float
     The field itself knows only the climb or descent at the drop's end, which is the same for every point.
     """
     seconds = field.seconds(x_m, y_m)
-    grid, cell, rules = field.airspace.grid, field.first.level.cell_m, field.airspace.rules
+    cell, rules = field.first.level.cell_m, field.airspace.rules
     cols = field.time.shape[1]
     time, floor = field.time.ravel(), field.first.height.ravel()
     around = np.array([dr * cols + dc for dr in (-1, 0, 1) for dc in (-1, 0, 1) if dr or dc])
     moving = np.flatnonzero(np.isfinite(seconds))
-    row = np.floor((grid.top_m - y_m[moving]) / cell).astype(np.int64)
-    col = np.floor((x_m[moving] - grid.left_m) / cell).astype(np.int64)
+    row, col = field.first.level.grid.rowcol(x_m[moving], y_m[moving])
     at = row * cols + col
     gone_m = 0.0  # at most, so that the lower floor near the point is never given up too early
     while moving.size:
@@ -66,18 +102,18 @@ def _with_climb(field: Field, x_m: F64, y_m: F64, bottom_m: F64, rate_m_s: float
     return seconds
 
 
-def rough_courses(ways: TravelFields, x_m: F64, y_m: F64) -> tuple[F64, F64]:
+def rough_courses(fields: TravelFields, x_m: F64, y_m: F64) -> tuple[F64, F64]:
     """Estimate the true courses on which the loaded leg leaves and the empty leg comes in, to and from the main drop.
 
     The course is down (loaded) or up (empty) the travel-time field, the straight one where the field has no slope.
     """
-    main = int(np.argmax(ways.shares))
-    drop = ways.scene.drops[main]
+    main = fields.prepared.main_drop
+    drop = fields.prepared.drops[main]
     nearest = np.argmin(np.hypot(x_m[:, None] - drop.x_m, y_m[:, None] - drop.y_m), axis=1)
     east, north = drop.x_m[nearest] - x_m, drop.y_m[nearest] - y_m
-    convergence = np.asarray(ways.scene.opened.frame.convergence_deg(x_m, y_m))
+    convergence = np.asarray(fields.prepared.opened.frame.convergence_deg(x_m, y_m))
     courses = []
-    for field, sign in ((ways.loaded[main], 1.0), (ways.empty[main], -1.0)):
+    for field, sign in ((fields.loaded[main], 1.0), (fields.empty[main], -1.0)):
         step = 2 * field.first.level.cell_m
         down_x = field.seconds(x_m - step, y_m) - field.seconds(x_m + step, y_m)
         down_y = field.seconds(x_m, y_m - step) - field.seconds(x_m, y_m + step)

@@ -14,7 +14,7 @@ from diproute.planning.prepared import Prepared, prepared_for
 from diproute.planning.shortlist import Candidate
 from diproute.planning.travel_fields import solve_fields
 from diproute.records import F64, AssessedSite, Craft, FleetPlan, Shared, Weather
-from diproute.sortie.cycle import hole_seconds
+from diproute.sortie.cycle import dip_seconds
 from diproute.sortie.queueing import assign
 
 MOST_SITES = 20
@@ -89,7 +89,7 @@ def _worked(kinds: Sequence[_Kind], sites: int) -> tuple[F64, F64, F64, F64]:
             if site is not None and site.sortie is not None and site.cycle is not None:
                 litres[k, s] = site.sortie.litres / site.sortie.cycles
                 loads_h[k, s] = 3600.0 * site.sortie.cycles / site.sortie.seconds
-                cycle_s[k, s], dip_s[k, s] = site.cycle.seconds, hole_seconds(site.cycle)
+                cycle_s[k, s], dip_s[k, s] = site.cycle.seconds, dip_seconds(site.cycle)
     return litres, loads_h, cycle_s, dip_s
 
 

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 
 from diproute.records import Clearance, Cycle, Finding, Incident, Line, LineChoice
 from diproute.sortie.fuel_cycle import Answer
-from diproute.units import show, show_time, show_up
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,32 +15,30 @@ class Compared:
     """The recommended line with its cycle and fuel cycle, and what every carried line would mean."""
 
     line: Line
-    flown: tuple[Cycle, Answer]
+    cycle: Cycle
+    answer: Answer
     choices: tuple[LineChoice, ...]
 
 
 def line_refusal(incident: Incident, clearance: Clearance) -> Finding | None:
     """Refuse a site that asks for more line than is carried, or whose hover circle is not known."""
-    needed, display = clearance.line_needed_m, incident.display
-    longest = incident.lines[-1].length_m
-    if math.isnan(needed):
-        return Finding(
-            "obstacles-unknown", "what stands in the hover circle is not known: the layers have no data there"
-        )
-    if needed <= longest + 1e-9:
+    needed_m, longest_m = clearance.line_needed_m, incident.lines[-1].length_m
+    if math.isnan(needed_m):
+        return Finding.of("obstacles-unknown")
+    if needed_m <= longest_m + 1e-9:
         return None
     asks = clearance.line_governing
-    thing = (
-        f": {asks.what}, {show(asks.height_m, 'line', display)} above the water, "
-        f"{show(asks.distance_m, 'line', display)} away"
-        if asks
-        else ""
-    )
-    return Finding(
-        "line-too-short",
-        f"a line of {show_up(needed, 'line', display)} would be needed, the longest carried is "
-        f"{show(longest, 'line', display)}{thing}",
-    )
+    told = None
+    if asks is not None:
+        told = Finding.of(
+            "line-asks",
+            what=asks.what,
+            height_m=asks.height_m,
+            distance_m=asks.distance_m,
+            assumed_m=asks.assumed_m,
+            unverified=asks.unverified,
+        )
+    return Finding.of("line-too-short", needed_m=needed_m, longest_m=longest_m, asks=told)
 
 
 def compare_lines(
@@ -56,49 +53,47 @@ def compare_lines(
     fly
         Gives a line's cycle and fuel cycle at the site.
     incident
-        For the lines that are too short, and the units.
+        For the lines that are too short.
     clearance
         For the length that is needed.
     """
     flown = [(line, *fly(line)) for line in enough]
     best = max(range(len(flown)), key=lambda i: (_per_hour(flown[i][2]), -i))
     line, trip, answer = flown[best]
-    needed, display = clearance.line_needed_m, incident.display
+    needed_m, nan = clearance.line_needed_m, math.nan
     choices = [
-        LineChoice(
-            short.length_m,
-            False,
-            math.nan,
-            math.nan,
-            math.nan,
-            f"too short: {show_up(needed, 'line', display)} is needed",
-        )
+        LineChoice(short.length_m, False, nan, nan, nan, Finding.of("line-short", needed_m=needed_m))
         for short in incident.lines
         if short.length_m < enough[0].length_m
     ]
     for i, (other, cycle, result) in enumerate(flown):
-        rate = _per_hour(result)
         if result.sortie is None:
-            because = result.refused[0].because
+            why = result.refused[0]
         elif i == best:
-            because = f"recommended: the most water an hour of the lines that reach {show_up(needed, 'line', display)}"
+            why = Finding.of("line-recommended", needed_m=needed_m)
         else:
-            because = (
-                f"{show(_per_hour(answer) - rate, 'volume', display)} an hour less, the cycle "
-                f"{show_time(abs(cycle.seconds - trip.seconds))} "
-                f"{'longer' if cycle.seconds >= trip.seconds else 'shorter'}"
-            )
+            why = _less(_per_hour(answer) - _per_hour(result), cycle.seconds - trip.seconds)
         choices.append(
             LineChoice(
                 other.length_m,
                 i == best and result.sortie is not None,
-                rate if result.sortie else math.nan,
+                _per_hour(result) if result.sortie else nan,
                 cycle.seconds,
                 result.load.margin_kg,
-                because,
+                why,
             )
         )
-    return Compared(line, (trip, answer), tuple(choices))
+    return Compared(line, trip, answer, tuple(choices))
+
+
+def _less(less_l: float, longer_s: float) -> Finding:
+    """Say what a line brings less than the recommended one."""
+    return Finding.of(
+        "line-less",
+        less_l=less_l,
+        longer_s=longer_s if longer_s >= 0 else None,
+        shorter_s=None if longer_s >= 0 else -longer_s,
+    )
 
 
 def _per_hour(answer: Answer) -> float:

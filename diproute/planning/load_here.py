@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import math
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
-from diproute.constants import FRESH_WATER_KG_L, SEA_WATER_KG_L
 from diproute.errors import IncidentError
 from diproute.planning.air import one_air
-from diproute.records import Incident, Line, Load
+from diproute.records import Finding, Incident, Line, Load, LoadLine, density_kg_l, keys
 from diproute.sortie.hover_chart import why_no_answer
 from diproute.sortie.load import Place, load_sheet
-from diproute.units import parse, show, show_share
+from diproute.sortie.rig import Rig, Task
+from diproute.units import show, show_share
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,36 +24,46 @@ class LoadHere:
     pressure_altitude_m: float
     density_altitude_m: float
     load: Load | None  # None: the chart gives no answer
-    because: str
+    why: Finding  # what is lifted and what holds it, or why nothing is
 
     def as_dict(self) -> dict[str, Any]:
-        """Give plain values, unknown as None, for JSON."""
-        return _plain(asdict(self))  # type: ignore[no-any-return]
+        """Give plain values rounded as in a plan, unknown as None, for JSON."""
+        from diproute.document.compose_site import compose_load
+        from diproute.document.fields import rounded
+        from diproute.document.findings import Finding as Told
 
-
-def _plain(value: Any) -> Any:
-    if isinstance(value, dict):
-        return {key: _plain(item) for key, item in value.items()}
-    if isinstance(value, list | tuple):
-        return [_plain(item) for item in value]
-    return None if isinstance(value, float) and math.isnan(value) else value
+        load = compose_load(self.load)
+        return {
+            "elevation_m": rounded(self.elevation_m, 1),
+            "temperature_k": rounded(self.temperature_k, 2),
+            "pressure_altitude_m": rounded(self.pressure_altitude_m, 1),
+            "density_altitude_m": rounded(self.density_altitude_m, 1),
+            "load": None if load is None else load.model_dump(mode="json"),
+            "why": Told.of(self.why).model_dump(mode="json"),
+        }
 
 
 def load_here(
-    incident: Incident, *, elevation: str, line: str | None = None, fuel: str | None = None, salt: bool = False
+    incident: Incident,
+    elevation_m: float,
+    *,
+    line_m: float | None = None,
+    fuel: float | None = None,
+    salt: bool = False,
 ) -> LoadHere:
-    """Work the load calculation where the load hovers at `elevation`.
+    """Work the load calculation where the load hovers at a height.
 
     Parameters
     ----------
     incident
         Gives the helicopter, the bucket, the lines and the air.
-    elevation
-        Height of the aircraft with the load below it, ``"1800 m"``.
-    line
-        One of the carried lines; None: the shortest.
+    elevation_m
+        Height of the aircraft with the load below it [m AMSL].
+    line_m
+        Length of one of the carried lines [m]; None: the shortest.
     fuel
-        Fuel on board as a share of full tanks; None: the incident's, or full tanks where diproute is to choose.
+        Fuel on board as a fraction of full tanks; None: the incident's, or full tanks where it leaves the fuel to the
+        plan. The load sheet's line says which.
     salt
         True for sea water.
 
@@ -64,61 +74,59 @@ def load_here(
 
     Raises
     ------
-    QuantityError
-        A quantity that cannot be read.
     IncidentError
-        A line that is not carried, or fuel above full tanks.
+        A line that is not carried, or fuel outside 0 to 1.
     """
-    height = parse(elevation, "length", "--elevation")
-    share = 1.0 if incident.fuel is None else incident.fuel
-    if fuel is not None:
-        share = parse(fuel, "ratio", "--fuel")
-    if not 0 < share <= 1:
-        raise IncidentError(f"--fuel: got {fuel!r}, wanted above 0 % and up to 100 %", where="--fuel", got=fuel)
-    air = one_air(incident.weather.air, height)
-    carried = _carried(incident, line)
-    place = Place("hover", air.pressure_altitude_m, air.temperature_k)
-    why = why_no_answer(incident.helicopter.hoge, air.pressure_altitude_m, air.temperature_k, display=incident.display)
-    load = None
-    if not why:
-        load = load_sheet(
-            incident.helicopter,
-            incident.bucket,
-            carried,
-            crew_kg=incident.crew_kg,
-            fuel_kg=share * incident.helicopter.fuel_capacity_kg,
-            water_kg_l=(SEA_WATER_KG_L if salt else FRESH_WATER_KG_L).value,
-            places=(place,),
-            fill=incident.fill,
-            hover_margin_kg=incident.limits.hover_margin_kg,
-        )
-    return LoadHere(
-        height,
-        air.temperature_k,
-        air.pressure_altitude_m,
-        air.density_altitude_m,
-        load,
-        why or _sentence(incident, load),
-    )
+    if not math.isfinite(elevation_m):
+        raise IncidentError(f"elevation: got {elevation_m!r}, wanted a height in metres", where="elevation")
+    share, taken = _fuel(incident, fuel)
+    rig = Rig.of(incident, _carried(incident, line_m))
+    air = one_air(incident.weather.air, elevation_m)
+    height = (elevation_m, air.temperature_k, air.pressure_altitude_m, air.density_altitude_m)
+    unknown = why_no_answer(rig.helicopter.hoge, air.pressure_altitude_m, air.temperature_k)
+    if unknown is not None:
+        return LoadHere(*height, None, unknown)
+    task = Task.of(incident, density_kg_l(salt))
+    place = Place(keys.HERE, air.pressure_altitude_m, air.temperature_k)
+    load = load_sheet(rig, task, (place,), share * rig.helicopter.fuel_capacity_kg)
+    lines = tuple(LoadLine(line.name, line.mass_kg, taken) if line.name == "fuel" else line for line in load.lines)
+    return LoadHere(*height, replace(load, lines=lines), _why(load))
 
 
-def _carried(incident: Incident, line: str | None) -> Line:
-    if line is None:
+def _fuel(incident: Incident, asked: float | None) -> tuple[float, Finding]:
+    """Give the fuel on board as a fraction of full tanks, and say where it comes from."""
+    if asked is not None:
+        if not 0 < asked <= 1:
+            raise IncidentError(
+                f"fuel: got {show_share(asked)}, wanted above 0 % and up to 100 % of full tanks",
+                where="fuel",
+                got=asked,
+            )
+        return asked, Finding.of("sheet-fuel-asked", share=asked)
+    if incident.fuel is not None:
+        return incident.fuel, Finding.of("sheet-fuel-incident", share=incident.fuel)
+    return 1.0, Finding.of("sheet-fuel-full")
+
+
+def _carried(incident: Incident, line_m: float | None) -> Line:
+    if line_m is None:
         return incident.lines[0]
-    length = parse(line, "length", "--line")
     for carried in incident.lines:
-        if math.isclose(carried.length_m, length, abs_tol=0.05):
+        if math.isclose(carried.length_m, line_m, abs_tol=0.05):
             return carried
-    names = ", ".join(show(carried.length_m, "line", incident.display) for carried in incident.lines)
-    raise IncidentError(f"--line: {line} is not carried; carried: {names}", where="--line", got=line)
+    lengths_m = (line_m, *(line.length_m for line in incident.lines))
+    asked, *names = (show(length_m, "line", incident.display) for length_m in lengths_m)
+    raise IncidentError(f"line: {asked} is not carried; carried: {', '.join(names)}", where="line", got=line_m)
 
 
-def _sentence(incident: Incident, load: Load | None) -> str:
-    assert load is not None
-    display = incident.display
-    fill = f"{show_share(load.fill)} fill"
+def _why(load: Load) -> Finding:
     if load.water_kg <= 0:
-        return f"No lift: {show(-load.margin_kg, 'mass', display)} too heavy at {fill} ({load.governed_by})"
-    water = f"{show(load.water_l, 'volume', display)} of water ({show(load.water_kg, 'mass', display)})"
-    left = f"{show(load.margin_kg, 'mass', display)} left under the limit"
-    return f"{water} at {fill}, held by the {load.governed_by}; {left}"
+        return Finding.of("too-heavy", excess_kg=-load.margin_kg, fill=load.fill, governed_by=load.governed_by)
+    return Finding.of(
+        "lifted",
+        water_l=load.water_l,
+        water_kg=load.water_kg,
+        fill=load.fill,
+        governed_by=load.governed_by,
+        margin_kg=load.margin_kg,
+    )

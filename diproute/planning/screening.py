@@ -1,7 +1,7 @@
 """What points of water are worth: the water an hour that a cycle to each would bring, all points at once.
 
-The legs' times and courses come roughly from the travel-time fields, or from first legs flown; the rest is the sweep
-round each point and the best fill and fuel. The numbers choose points and are not reported.
+The legs' times and courses come roughly from the travel-time fields, or from first legs flown; all the rest is worked
+as for a site that is judged in full. The numbers choose points and are not reported.
 """
 
 from __future__ import annotations
@@ -11,20 +11,17 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from diproute.constants import FRESH_WATER_KG_L, SEA_WATER_KG_L
-from diproute.physics.wind import wind_at
-from diproute.planning.air import air_at_heights
-from diproute.planning.field_estimates import rough_courses, rough_seconds
+from diproute.planning.approaches import approaches_to
+from diproute.planning.field_estimates import rough_courses, rough_ferries, rough_seconds
 from diproute.planning.prepared import Places, Prepared
+from diproute.planning.scenarios import Flights, Spots, best_loads
 from diproute.planning.travel_fields import TravelFields, course_of, site_legs, turned_s
 from diproute.records import F64, Leg, Weather
 from diproute.routing.travel_time import Ask
-from diproute.sites.approach import least_seconds
+from diproute.sites.approach import LegEnds
 from diproute.sites.candidates import Spread
 from diproute.sites.clearance import SurveyArrays, survey_arrays
-from diproute.sortie.fill_and_fuel import best_of_many
-from diproute.sortie.fuel_cycle import site_terms
-from diproute.sortie.hover_chart import hover_limit
+from diproute.sortie.cycle import farthest_drop_s
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +31,7 @@ class Swept:
     x_m: F64
     y_m: F64
     level_m: F64
-    salt: npt.NDArray[np.bool_]
+    water_kg_l: F64
     shore: npt.NDArray[np.bool_]  # far enough from it
     around: SurveyArrays
 
@@ -45,7 +42,7 @@ class Swept:
             self.x_m[which],
             self.y_m[which],
             self.level_m[which],
-            self.salt[which],
+            self.water_kg_l[which],
             self.shore[which],
             SurveyArrays(
                 around.bearing_deg,
@@ -58,70 +55,77 @@ class Swept:
 
 @dataclass(frozen=True, slots=True)
 class Times:
-    """Legs between the points and the drops, by share. Arrays have one entry a point."""
+    """Legs between the points and the drops. Arrays have one entry a point; of several drops ``(drops, points)``."""
 
-    loaded_s: F64
-    empty_s: F64
-    out_course_deg: F64  # true, on which the loaded leg leaves for the main drop
-    in_course_deg: F64  # on which the empty one comes in
-    out_turned_s: F64  # climbing in turns over the point, in `loaded_s`
-    in_turned_s: F64  # descending in turns over it, in `empty_s`
+    loaded_s: F64  # (drops, points)
+    empty_s: F64  # (drops, points)
+    drop_bottom_m: F64  # (drops, points) of the bucket where a drop is served [m AMSL]
+    ends: LegEnds  # at the point, of the legs to and from the main drop
+    ferries: tuple[F64, F64] | None  # from the base to the point, and home from the farthest drop; None: no base
 
 
-def sweep(scene: Prepared, reached: list[Spread]) -> Swept:
+def sweep(prepared: Prepared, reached: list[Spread]) -> Swept:
     """Put the points of several water bodies together and sweep what stands round them."""
     x, y, level = (np.concatenate([getattr(p, name) for p in reached]) for name in ("x_m", "y_m", "level_m"))
     return Swept(
         x,
         y,
         level,
-        np.concatenate([np.full(len(p.x_m), p.water.salt) for p in reached]),
+        np.concatenate([np.full(len(p.x_m), p.water.density_kg_l) for p in reached]),
         np.concatenate([np.full(len(p.x_m), p.refused is None) for p in reached]),
-        survey_arrays(scene.ground, x, y, level, scene.rules, heights=scene.heights),
+        survey_arrays(prepared.ground, x, y, level, prepared.rules, heights=prepared.heights),
     )
 
 
-def rough_times(ways: TravelFields, points: Swept) -> Times:
+def rough_times(fields: TravelFields, points: Swept) -> Times:
     """Estimate the legs from the travel-time fields."""
-    least = ways.scene.incident.limits.least_lift_m
-    none = np.zeros(points.x_m.shape)
+    prepared = fields.prepared
+    bottom_m = points.level_m + prepared.incident.limits.least_lift_m
     return Times(
-        *rough_seconds(ways, points.x_m, points.y_m, points.level_m + least),
-        *rough_courses(ways, points.x_m, points.y_m),
-        none,
-        none,
+        *rough_seconds(fields, points.x_m, points.y_m, bottom_m),
+        np.array([_bottom_at(drop, points.x_m, points.y_m) for drop in prepared.drops]),
+        LegEnds(*rough_courses(fields, points.x_m, points.y_m)),
+        rough_ferries(fields, points.x_m, points.y_m),
     )
 
 
-def flown_times(ways: TravelFields, points: Swept) -> Times:
-    """Fly first legs, from and to the least lift; NaN where there is no way."""
-    incident = ways.scene.incident
-    carried, index = _line_index(ways.scene, points)
+def flown_times(fields: TravelFields, points: Swept) -> Times:
+    """Fly first legs, from and to the least lift; NaN where there is no way. The ferries stay estimates."""
+    incident, main = fields.prepared.incident, fields.prepared.main_drop
+    carried = np.array([line.length_m for line in incident.lines])
+    shortest = np.minimum(np.searchsorted(carried, points.around.line_needed_m - 1e-9), len(carried) - 1)
     asks = [
         Ask(float(x), float(y), float(level) + incident.limits.least_lift_m, float(line) + incident.bucket.length_m)
-        for x, y, level, line in zip(points.x_m, points.y_m, points.level_m, carried[index], strict=True)
+        for x, y, level, line in zip(points.x_m, points.y_m, points.level_m, carried[shortest], strict=True)
     ]
-    shares, main = ways.shares, int(np.argmax(ways.shares))
-    rows = []
-    for legs in site_legs(ways, asks, asks):
+    drops = len(fields.prepared.drops)
+    by_drop = np.full((3, drops, len(asks)), np.nan)
+    ends = np.full((4, len(asks)), np.nan)
+    for i, legs in enumerate(site_legs(fields, asks, asks)):
         out = [leg for leg in legs.loaded if isinstance(leg, Leg)]
         back = [leg for leg in legs.empty if isinstance(leg, Leg)]
         if legs.blocked is not None:
-            rows.append([np.nan] * 6)
             continue
-        seconds = [float(shares @ [leg.seconds for leg in some]) for some in (out, back)]
-        rows.append([*seconds, course_of(out[main], "start"), course_of(back[main], "end"),
-                     turned_s(out[main], "start"), turned_s(back[main], "end")])  # fmt: skip
-    return Times(*np.array(rows, dtype=np.float64).reshape(-1, 6).T)
+        by_drop[0, :, i] = [leg.seconds for leg in out]
+        by_drop[1, :, i] = [leg.seconds for leg in back]
+        by_drop[2, :, i] = [leg.altitude_m[-1] - leg.hanging_m for leg in out]
+        ends[:, i] = (
+            course_of(out[main], "start"),
+            course_of(back[main], "end"),
+            turned_s(out[main], "start"),
+            turned_s(back[main], "end"),
+        )
+    ferries = rough_ferries(fields, points.x_m, points.y_m)
+    return Times(by_drop[0], by_drop[1], by_drop[2], LegEnds(*ends), ferries)
 
 
-def water_per_hour(scene: Prepared, ways: TravelFields, weather: Weather, points: Swept, times: Times) -> F64:
+def water_per_hour(prepared: Prepared, weather: Weather, points: Swept, times: Times) -> F64:
     """Estimate the water an hour of points.
 
     Parameters
     ----------
-    scene, ways, weather
-        The ground made ready, the fields in this wind, and the air.
+    prepared, weather
+        The ground made ready, and air and wind.
     points
         From `sweep`.
     times
@@ -132,68 +136,33 @@ def water_per_hour(scene: Prepared, ways: TravelFields, weather: Weather, points
     numpy.ndarray
         Water an hour [L/h], NaN where a line, a lift, the wind, the hover limit or a leg forbids, shape (points,).
     """
-    incident = scene.incident
-    craft, bucket, limits = incident.helicopter, incident.bucket, incident.limits
-    x, y, level, arrays = points.x_m, points.y_m, points.level_m, points.around
-    carried, index = _line_index(scene, points)
-    fits = (
-        points.shore & np.isfinite(level) & (arrays.line_needed_m <= carried[-1] + 1e-9) & np.isfinite(times.loaded_s)
+    spots = Spots(
+        np.where(points.shore, points.level_m, np.nan),
+        points.water_kg_l,
+        points.around.line_needed_m,
+        times.drop_bottom_m,
     )
-    settle = np.array([line.settle_s for line in incident.lines])[index]
-    wind_from, wind_speed = wind_over(weather, level)
-    here_s = least_seconds(
-        arrays,
-        wind_from,
-        wind_speed,
-        limits,
-        np.nan_to_num(times.out_course_deg),
-        np.nan_to_num(times.in_course_deg),
-        craft.lift_speed_m_s,
-        craft.lower_speed_m_s,
-        weather.wind.gust_m_s,
-        np.nan_to_num(times.out_turned_s),
-        np.nan_to_num(times.in_turned_s),
-    )
-    lift_m = np.min(np.nan_to_num(arrays.lift_out_m, nan=np.inf), axis=1)
-    loaded_s, empty_s = times.loaded_s, times.empty_s
-    hover_s = bucket.fill_s + settle + bucket.drop_s
-    cycle_s = hover_s + here_s + loaded_s + empty_s + craft.manoeuvre_s
-    cycle_kg = (
-        (hover_s + here_s + craft.manoeuvre_s) * craft.burn_hover_kg_s
-        + loaded_s * craft.burn_loaded_kg_s
-        + empty_s * craft.burn_empty_kg_s
-    )
-    hanging = carried[index] + bucket.length_m
-    top = np.max([_bottom_at(drop, x, y) for drop in scene.drops], axis=0) + hanging
-    fits &= np.isfinite(cycle_s) & np.isfinite(lift_m)
-    dip = np.where(fits, level + lift_m + hanging, np.nan)
-    chart = np.minimum(_limit(scene, weather, dip), _limit(scene, weather, top))
-    good = fits & np.isfinite(chart)
-    value = np.full(len(x), np.nan)
-    fixed = None if incident.fuel is None else incident.fuel * craft.fuel_capacity_kg
-    line_kg = np.array([line.mass_kg for line in incident.lines])[index]
-    for salty in (False, True):
-        these = np.flatnonzero(good & (points.salt == salty))
-        if not len(these):
-            continue
-        density = (SEA_WATER_KG_L if salty else FRESH_WATER_KG_L).value
-        ferry = None
-        if ways.from_base is not None and incident.base is not None:
-            out = np.nan_to_num(ways.from_base.seconds(x[these], y[these]), nan=0.0)
-            ferry = (out, out, incident.base.refuel_s)
-        terms = site_terms(
-            craft, bucket, line_kg[these], crew_kg=incident.crew_kg, water_kg_l=density, chart_kg=chart[these],
-            cycle_s=cycle_s[these], cycle_kg=cycle_kg[these], reserve_s=limits.reserve_s, ferry=ferry,
-            hover_margin_kg=limits.hover_margin_kg, fill=incident.fill,
-        )  # fmt: skip
-        value[these] = best_of_many(terms, fixed).kilograms_per_hour / density
-    return value
+    flights = _flights(prepared, weather, points, times)
+    return best_loads(prepared.incident, spots, [weather.air], flights).litres_per_hour[:, 0]
 
 
-def _line_index(scene: Prepared, points: Swept) -> tuple[F64, npt.NDArray[np.int64]]:
-    """Lengths of the carried lines, and which of them each point needs, the longest where none is enough."""
-    carried = np.array([line.length_m for line in scene.incident.lines])
-    return carried, np.minimum(np.searchsorted(carried, points.around.line_needed_m - 1e-9), len(carried) - 1)
+def _flights(prepared: Prepared, weather: Weather, points: Swept, times: Times) -> Flights:
+    """Put together what a cycle to each point flies, one column of weather."""
+    incident = prepared.incident
+    pairs = approaches_to(incident, weather.wind, points.around, points.level_m, times.ends)
+    ferries = times.ferries
+    last_s = farthest_drop_s(incident.helicopter, times.loaded_s, prepared.shares)
+    return Flights(
+        loaded_s=(prepared.shares @ times.loaded_s)[:, None],
+        empty_s=(prepared.shares @ times.empty_s)[:, None],
+        lift_m=pairs.departure_lift_m[:, None],
+        lower_m=pairs.arrival_lift_m[:, None],
+        departure_turn_s=pairs.departure_turn_s[:, None],
+        arrival_turn_s=pairs.arrival_turn_s[:, None],
+        out_s=None if ferries is None else ferries[0][:, None],
+        home_s=None if ferries is None else (ferries[1] + last_s)[:, None],
+        fixed=np.ones(1),
+    )
 
 
 def _bottom_at(drop: Places, x_m: F64, y_m: F64) -> F64:
@@ -202,19 +171,3 @@ def _bottom_at(drop: Places, x_m: F64, y_m: F64) -> F64:
     away = np.hypot(x_m[:, None] - drop.x_m[known], y_m[:, None] - drop.y_m[known])
     bottom: F64 = drop.bottom_m[known][np.argmin(away, axis=1)]
     return bottom
-
-
-def _limit(scene: Prepared, weather: Weather, height_m: npt.ArrayLike) -> F64:
-    temperature, pressure_altitude, _ = air_at_heights(weather.air, np.asarray(height_m, dtype=float))
-    known = np.isfinite(temperature)
-    out = np.full(np.shape(temperature), np.nan)
-    out[known] = hover_limit(scene.incident.helicopter.hoge, pressure_altitude[known], temperature[known])
-    return out
-
-
-def wind_over(weather: Weather, height_m: F64) -> tuple[F64, F64]:
-    """Give the wind at heights [m AMSL]: from [deg true] and speed [m/s]; the lowest level's where not known."""
-    wind = weather.wind
-    height = np.nan_to_num(height_m, nan=wind.altitude_m[0])
-    from_deg, speed = wind_at(wind.altitude_m, wind.from_deg, wind.speed_m_s, height)
-    return np.asarray(from_deg, dtype=float), np.asarray(speed, dtype=float)

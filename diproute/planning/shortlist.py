@@ -14,8 +14,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from diproute.planning.approaches import wind_over
 from diproute.planning.prepared import Prepared
-from diproute.planning.screening import Swept, flown_times, rough_times, sweep, water_per_hour, wind_over
+from diproute.planning.screening import Swept, flown_times, rough_times, sweep, water_per_hour
 from diproute.planning.travel_fields import TravelFields
 from diproute.records import F64, DipPoint, Finding, Weather
 from diproute.sites.candidates import Spread, dip_points, openness, representatives, shelter, spread
@@ -110,7 +111,7 @@ def _measures(prepared: Prepared, weather: Weather, points: Spread, value: F64, 
     measures = {
         "nearest the drop": -points.drop_m,
         "most open": openness(around, prepared.incident.limits),
-        "most sheltered": shelter(around, float(wind_over(weather, points.level_m)[0].mean())),
+        "most sheltered": shelter(around, float(wind_over(weather.wind, points.level_m)[0].mean())),
     }
     return {chosen_for: np.where(np.isnan(value), np.nan, measure) for chosen_for, measure in measures.items()}
 
@@ -129,7 +130,7 @@ def _looked_at_twice(
     numpy.ndarray
         Water an hour [L/h], NaN where a point cannot be used, shape (points,).
     """
-    value = water_per_hour(prepared, fields, weather, points, rough_times(fields, points))
+    value = water_per_hour(prepared, weather, points, rough_times(fields, points))
     ends = np.cumsum(counts)
     best = []
     for start, end in zip(ends - counts, ends, strict=True):
@@ -137,7 +138,7 @@ def _looked_at_twice(
         best.append(usable[np.argsort(-value[usable], kind="stable")[:LOOKED_AT_TWICE]])
     looked = np.concatenate(best)
     some = points.some(looked)
-    again = water_per_hour(prepared, fields, weather, some, flown_times(fields, some))
+    again = water_per_hour(prepared, weather, some, flown_times(fields, some))
     parts = np.split(again, np.cumsum([len(which) for which in best])[:-1])
     for which, second, start, end in zip(best, parts, ends - counts, ends, strict=True):
         raised = second / value[which]
@@ -153,7 +154,7 @@ def _shown(
     """Pick the point that stands for a water without a usable one: the best in a calm, which another hour may bring."""
     wind = replace(weather.wind, speed_m_s=tuple(0.0 for _ in weather.wind.speed_m_s), gust_m_s=None)
     swept = sweep(prepared, [points])
-    calm = water_per_hour(prepared, fields, replace(weather, wind=wind), swept, rough_times(fields, swept))
+    calm = water_per_hour(prepared, replace(weather, wind=wind), swept, rough_times(fields, swept))
     if np.isfinite(calm).any():
         return int(np.nanargmax(calm)), "the best in a calm"
     return _nearest_to_usable(around), "nearest to usable"

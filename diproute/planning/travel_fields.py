@@ -152,22 +152,6 @@ def ferry_home(fields: TravelFields) -> Leg | Blocked | None:
     )
 
 
-def last_leg_extra(craft: Helicopter, loaded_s: Sequence[float], shares: F64) -> float:
-    """Give what the last cycle takes beyond the mean when it serves the farthest drop, as time at the empty rate [s].
-
-    Parameters
-    ----------
-    craft
-        Gives the rates of burn.
-    loaded_s
-        Loaded leg to each drop [s].
-    shares
-        Share of the loads that each drop gets.
-    """
-    beyond = max(loaded_s) - float(shares @ np.asarray(loaded_s))
-    return beyond * max(1.0, craft.burn_loaded_kg_s / craft.burn_empty_kg_s)
-
-
 def turned_s(leg: Leg, end: Literal["start", "end"]) -> float:
     """Give the time that a leg climbs or descends in turns over its start or its end [s]."""
     there = leg.time_s[leg.distance_m == leg.distance_m[0 if end == "start" else -1]]

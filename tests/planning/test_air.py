@@ -1,5 +1,6 @@
 """Air at heights, and the load there."""
 
+import json
 import math
 from dataclasses import replace
 
@@ -8,14 +9,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diproute.errors import IncidentError, QuantityError
-from diproute.planning.air import air_at, air_at_heights, asked_air, one_air
+from diproute.errors import IncidentError
+from diproute.planning.air import Told, air_at, air_at_heights, one_air, station_air
 from diproute.planning.load_here import load_here
-from diproute.records import Air
+from diproute.records import Air, keys
+from diproute.wording import Reader, say
 
 FT, INHG = 0.3048, 3386.389
 HANDBOOK = Air(294.2611, 5883 * FT, 30.10 * INHG)
-NOTHING = dict.fromkeys(("temperature", "measured_at", "qnh", "dew_point", "lapse", "display"))
 
 
 def test_handbook_example():
@@ -55,37 +56,34 @@ def test_moist_air_is_thinner_and_never_above_saturation():
 
 
 def test_steps_of_a_thousand_feet_from_the_station():
-    heights = [row.elevation_m for row in air_at(HANDBOOK, ())]
+    heights = [row.elevation_m for row in air_at(HANDBOOK)]
     assert np.diff(heights) == pytest.approx(1000 * FT)
     assert heights[0] == HANDBOOK.measured_at_m
 
 
-def test_values_replace_those_of_the_file(small):
-    air, display = asked_air(small, (), **{**NOTHING, "temperature": "35 degC", "display": "us"})
-    assert air.temperature_k == pytest.approx(308.15)
-    assert air.measured_at_m == 600.0
-    assert display == "us"
+def test_values_replace_those_of_the_incident():
+    air = station_air(Told(temperature_k=308.15), HANDBOOK)
+    assert air == replace(HANDBOOK, temperature_k=308.15)
+    assert station_air(Told(), HANDBOOK) == HANDBOOK
 
 
-def test_without_a_file_every_value_must_come():
-    with pytest.raises(IncidentError, match=r"--temperature, --qnh missing"):
-        asked_air(None, ("5883 ft",), **NOTHING)
-    keys = {**NOTHING, "temperature": "20 degC", "qnh": "1013 hPa", "dew_point": "25 degC"}
+def test_without_an_incident_every_value_must_come():
+    assert station_air(Told(294.2611, 5883 * FT, 30.10 * INHG)) == HANDBOOK
+    with pytest.raises(IncidentError, match="temperature_k, qnh_pa missing"):
+        station_air(Told(measured_at_m=600.0))
     with pytest.raises(IncidentError, match="dew point is above"):
-        asked_air(None, ("5883 ft",), **keys)
-    with pytest.raises(QuantityError, match="--elevation"):
-        asked_air(None, ("5883",), **{**NOTHING, "temperature": "20 degC", "qnh": "1013 hPa"})
+        station_air(Told(dew_point_k=300.0), HANDBOOK)
 
 
 @pytest.fixture(scope="module")
-def incident(small_scene):
-    return small_scene.incident
+def incident(small_prepared):
+    return small_prepared.incident
 
 
 def test_load_by_hand(incident):
     # demo-light at the station, 600 m and 30 degC: QNH 1013 hPa makes the pressure altitude 600 + 2.1 m = 1975 ft;
     # its chart at 30 degC: 2750 kg at 0 ft held to 2745 kg at 2000 ft. In its file, 0 ft reads 2750 and 2000 ft 2745.
-    answer = load_here(incident, elevation="600 m", fuel="50 %")
+    answer = load_here(incident, 600.0, fuel=0.5)
     chart = 2750 - 5 * answer.pressure_altitude_m / FT / 2000
     assert answer.pressure_altitude_m / FT == pytest.approx(1975, abs=2)
     assert answer.load.hoge_limit_kg == pytest.approx(chart, abs=0.5)
@@ -101,38 +99,80 @@ def test_load_by_hand(incident):
 
 def test_longer_line_and_salt_and_fuel_never_lift_more(incident):
     answers = [
-        load_here(incident, elevation="2600 m", **keys).load.margin_kg
-        for keys in ({}, {"line": "45 m"}, {"line": "45 m", "salt": True})
+        load_here(incident, 2600.0, **asked).load.margin_kg
+        for asked in ({}, {"line_m": 45.0}, {"line_m": 45.0, "salt": True})
     ]
-    waters = [load_here(incident, elevation="2600 m", fuel=f"{share} %").load.water_l for share in (30, 60, 100)]
+    waters = [load_here(incident, 2600.0, fuel=share).load.water_l for share in (0.3, 0.6, 1.0)]
     assert waters == sorted(waters, reverse=True)
     assert len(set(answers)) == 3
 
 
 def test_outside_the_chart_says_which_edge(incident):
-    answer = load_here(incident, elevation="5200 m")
+    answer = load_here(incident, 5200.0)
     assert answer.load is None
-    assert "pressure altitude" in answer.because
+    assert answer.why.code == "chart-too-high"
+    assert "pressure altitude" in say(answer.why)
     assert answer.as_dict()["load"] is None
 
 
 def test_too_heavy_says_by_how_much(incident):
-    answer = load_here(incident, elevation="4200 m", fuel="100 %")
-    assert answer.load.water_kg <= 0 or answer.load.margin_kg >= 0
-    if answer.load.water_kg <= 0:
-        assert answer.because.startswith("No lift: ")
+    heavy = replace(incident, crew_kg=1200.0)
+    answer = load_here(heavy, 2600.0, fuel=1.0)
+    assert answer.load.water_kg == 0.0
+    assert answer.why.values["excess_kg"] == -answer.load.margin_kg > 0.0
+    assert say(answer.why).startswith("no lift: ")
+
+
+@pytest.mark.parametrize("over_kg", [0.01, 0.3])
+def test_nothing_is_never_too_heavy_by_nothing(incident, over_kg):
+    """Printed rounded up: what must come off is never too little."""
+    lifts = replace(incident, fill=0.6)
+    spare_kg = load_here(lifts, 2600.0, fuel=0.5).load.margin_kg
+    just = load_here(replace(lifts, crew_kg=lifts.crew_kg + spare_kg + over_kg), 2600.0, fuel=0.5)
+    assert just.load.margin_kg == pytest.approx(-over_kg)
+    assert "no lift: 1 kg too heavy" in say(just.why, Reader("metric"))
+    assert "no lift: 1 lb too heavy" in say(just.why, Reader("us"))
 
 
 @pytest.mark.parametrize(
-    ("keys", "words"),
-    [({"line": "38 m"}, "not carried; carried: 0 m, 30 m, 45 m"), ({"fuel": "110 %"}, "up to 100 %"),
-     ({"fuel": "0 %"}, "above 0 %"), ({"fuel": "50"}, "without a unit"), ({"line": "long"}, "cannot read")],
-)  # fmt: skip
-def test_what_cannot_be_asked(incident, keys, words):
-    with pytest.raises((IncidentError, QuantityError), match=words):
-        load_here(incident, elevation="600 m", **keys)
+    ("asked", "of_incident", "share", "code"),
+    [
+        (0.5, None, 0.5, "sheet-fuel-asked"),
+        (None, 0.8, 0.8, "sheet-fuel-incident"),
+        (None, None, 1.0, "sheet-fuel-full"),
+    ],
+)
+def test_the_sheet_says_which_fuel_it_took(incident, asked, of_incident, share, code):
+    answer = load_here(replace(incident, fuel=of_incident), 600.0, fuel=asked)
+    (fuel,) = (line for line in answer.load.lines if line.name == "fuel")
+    assert fuel.mass_kg == pytest.approx(share * 540 * 0.8)
+    assert fuel.note.code == code
 
 
-def test_unknown_is_null_for_json(incident):
-    plain = load_here(incident, elevation="600 m").as_dict()
-    assert not any(isinstance(v, float) and math.isnan(v) for v in plain.values())
+@pytest.mark.parametrize(
+    ("asked", "words"),
+    [
+        ({"line_m": 38.0}, "line: 38 m is not carried; carried: 0 m, 30 m, 45 m"),
+        ({"fuel": 1.1}, "fuel: got 110 %, wanted above 0 % and up to 100 %"),
+        ({"fuel": 0.0}, "above 0 %"),
+        ({"fuel": math.nan}, "fuel: got not known"),
+        ({"elevation_m": math.nan}, "elevation"),
+    ],
+)
+def test_what_cannot_be_asked(incident, asked, words):
+    with pytest.raises(IncidentError, match=words):
+        load_here(incident, **({"elevation_m": 600.0} | asked))
+
+
+def test_lines_are_named_in_the_units_of_the_reader(incident):
+    with pytest.raises(IncidentError, match="line: 125 ft is not carried; carried: 0 ft, 98 ft, 148 ft"):
+        load_here(replace(incident, display="us"), 600.0, line_m=38.1)
+
+
+def test_as_plain_values_it_is_rounded_as_a_plan(incident):
+    answer = load_here(incident, 2600.0)
+    plain = json.loads(json.dumps(answer.as_dict(), allow_nan=False))
+    assert plain["load"]["water_kg"] == round(answer.load.water_kg, 1)
+    assert [line["name"] for line in plain["load"]["lines"]] == list(keys.SHEET_LINES)
+    assert plain["pressure_altitude_m"] == round(answer.pressure_altitude_m, 1)
+    assert plain["why"]["code"] == "lifted"

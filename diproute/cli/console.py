@@ -6,9 +6,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from rich.console import Console
+from rich.measure import Measurement
 from rich.table import Table
 from rich.text import Text
 
+NAME_LEAST = 16  # columns that a name has before it goes on below itself
 UNLIMITED = 100_000  # columns where nobody looks at a terminal: nothing is wrapped
 
 
@@ -43,10 +45,12 @@ def print_table(console: Console, columns: Sequence[Column], rows: Iterable[Sequ
     """
     kept = list(columns)
     filled = [dict(zip((column.heading for column in columns), row, strict=True)) for row in rows]
+    widest = max(NAME_LEAST, console.width // 3) if any(column.goes for column in columns) else None
+    free = console.options.update(max_width=UNLIMITED)
     while True:
-        table = _table(kept, filled)
+        table = _table(kept, filled, widest)
         last = max(kept, key=lambda column: column.goes)
-        if last.goes == 0 or console.measure(table).maximum <= console.width:
+        if last.goes == 0 or Measurement.get(console, free, table).maximum <= console.width:
             break
         kept.remove(last)
     console.print(table)
@@ -55,11 +59,14 @@ def print_table(console: Console, columns: Sequence[Column], rows: Iterable[Sequ
         console.print(Text(f"left out for want of room: {', '.join(gone)}", style="dim"))
 
 
-def _table(columns: Sequence[Column], rows: Sequence[dict[str, str]]) -> Table:
+def _table(columns: Sequence[Column], rows: Sequence[dict[str, str]], widest: int | None) -> Table:
+    """Make the table; a long name goes on below itself."""
     table = Table(box=None, pad_edge=False, header_style="bold", show_edge=False)
     for column in columns:
-        right = column.side == "right"
-        table.add_column(Text(column.heading), justify="right" if right else "left", no_wrap=right)
+        if column.side == "right":
+            table.add_column(Text(column.heading), justify="right", no_wrap=True)
+        else:
+            table.add_column(Text(column.heading), max_width=widest, overflow="fold")
     for row in rows:
         table.add_row(*(Text(row[column.heading]) for column in columns))
     return table

@@ -4,7 +4,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import is_hypothesis_test, settings
+from hypothesis import Phase, is_hypothesis_test, settings
 
 sys.path.insert(0, str(Path(__file__).parent))  # for the modules that several tests share, such as demo_flight
 
@@ -13,6 +13,8 @@ SAMPLE = Path(__file__).parent.parent / "sample_geo"
 # "fixed" tries the same examples in every run; "many" draws others for every --hypothesis-seed (tests/many_seeds.py)
 settings.register_profile("fixed", derandomize=True, database=None, deadline=None, print_blob=True)
 settings.register_profile("many", derandomize=False, database=None, deadline=None, print_blob=True)
+# "mutants" stops at the first failure: nobody reads what fails (tests/mutants.py)
+settings.register_profile("mutants", settings.get_profile("fixed"), phases=[Phase.explicit, Phase.generate])
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "fixed"))
 
 

@@ -106,7 +106,7 @@ def test_dew_point_above_the_temperature_is_saturated_air():
 
 def test_lapse_used_is_standard_above_the_station_and_dry_adiabatic_below():
     np.testing.assert_array_equal(lapse_used([500, 1200, 2000, np.nan], 1200), [0.0098, 0.0065, 0.0065, np.nan])
-    assert lapse_used(500, 1200, 0.004) == 0.004
+    np.testing.assert_array_equal(lapse_used([500, np.nan], 1200, 0.004), [0.004, np.nan])
     assert site_temperature(500, 300, 1200, -0.002) == pytest.approx(298.6)
 
 

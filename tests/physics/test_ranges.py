@@ -27,6 +27,12 @@ def test_a_refusal_names_value_range_and_slip():
     assert caught.value.got == 15
 
 
+@pytest.mark.parametrize("value", [10.0, 20.0])
+def test_the_ends_of_a_slip_belong_to_it(value):
+    with pytest.raises(RangeError, match=r"that looks like hPa"):
+        PRESSURE.check(value)
+
+
 @pytest.mark.parametrize("value", [999.9, 2000.1, np.inf, -np.inf])
 def test_outside_is_refused_without_a_slip_when_none_fits(value):
     with pytest.raises(RangeError, match=r"wanted 1000 to 2000 Pa$"):

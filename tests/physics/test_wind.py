@@ -54,6 +54,10 @@ def test_no_solution_is_nan(airspeed, wind_from, wind):
     assert np.isnan(wind_triangle(0, airspeed, wind_from, wind)).all()
 
 
+def test_the_slowest_way_forward_is_flown():
+    assert wind_triangle(0, 10, 0, 9.9)[0] == pytest.approx(0.1)
+
+
 def test_shapes_broadcast_and_nan_stays():
     speed, correction = wind_triangle(np.arange(0, 360, 90)[:, None], [40.0, np.nan], 90, 10)
     assert speed.shape == correction.shape == (4, 2)
@@ -99,6 +103,11 @@ def test_one_level_is_one_wind_everywhere():
     assert wind_at([1200.0], [360.0], [6.0], 0.0) == (0.0, 6.0)
 
 
+def test_levels_may_lie_close_together():
+    _, speed = wind_at([0, 0.5], [240, 240], [5, 10], 0.25)
+    assert speed == pytest.approx(7.5)
+
+
 def test_unknown_height_is_unknown_wind():
     assert np.isnan(wind_at(*LEVELS, np.nan)).all()
 
@@ -111,6 +120,10 @@ def test_unknown_height_is_unknown_wind():
         (([1000, 0], [240, 250], [5, 10]), "do not rise"),
         (([0, 0], [240, 250], [5, 10]), "do not rise"),
         (([0, 1000], [240, np.nan], [5, 10]), "not known"),
+        (([0, np.nan], [240, 250], [5, 10]), "not known"),
+        (([0, 1000], [240, 250], [np.nan, 10]), "not known"),
+        (([np.nan], [240], [5]), "not known"),
+        (([[0, 1000]], [[240, 250]], [[5, 10]]), "give each level one"),
         (([0, 1000], [240, 250], [5, 150]), "wind_m_s: got 150, .* knots"),
         (([0, 1000], [240, 250], [5, -1]), "wind_m_s: got -1"),
     ],

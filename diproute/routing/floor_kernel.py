@@ -28,7 +28,8 @@ def spread_rows(top: Any, reach: Any, first: int, last: int, out: Any) -> None:
     wide = np.empty(cols, np.float32)
     out[first:last] = -np.inf
     for row in range(max(first - deep, 0), min(last + deep, rows)):
-        wide[:] = top[row]
+        for col in range(cols):  # an assigned slice would compile two seconds of text formatting
+            wide[col] = top[row, col]
         width = 0
         for off in range(deep, -1, -1):  # the narrowest part of the disk lies furthest off
             while width < reach[off]:

@@ -26,7 +26,7 @@ R = TypeVar("R")
 
 def fly_legs(
     field: Field, asks: Sequence[Ask], drop: str, kind: Kind, *, workers: int | None = None
-) -> list[Leg | Blocked]:  # fmt: skip
+) -> list[Leg | Blocked]:
     """Give the leg between each site and the source that suits it best.
 
     Parameters
@@ -78,9 +78,7 @@ def _shared_out(function: Callable[[T], R], items: Sequence[T], workers: int) ->
         return list(pool.map(function, items))
 
 
-def make_leg(
-    airspace: Airspace, profile: Profile, wind: Wind, hanging_m: float, drop: str, kind: Kind
-) -> Leg:  # fmt: skip
+def make_leg(airspace: Airspace, profile: Profile, wind: Wind, hanging_m: float, drop: str, kind: Kind) -> Leg:
     """Make the record of a leg.
 
     Parameters

@@ -71,9 +71,7 @@ def thin(nodes: F64) -> F64:
     return np.asarray(nodes[np.concatenate([[True], (np.abs(cross) > 1e-9) | ~ahead, [True]])])
 
 
-def pull_string(
-    model: SpeedModel, nodes: F64, end_m: float, limit_s: float = np.inf, toll_s: float = 1e-4
-) -> F64:  # fmt: skip
+def pull_string(model: SpeedModel, nodes: F64, end_m: float, limit_s: float = np.inf, toll_s: float = 1e-4) -> F64:
     """Pull the way straight like a string: leave out every node that makes it no quicker.
 
     Parameters

@@ -191,12 +191,8 @@ def fly_way(airspace: Airspace, flying: Flying, wind: Wind, track: Track) -> Pro
         if np.isnan(took).any():
             return None
         clock = np.concatenate([[0.0], np.cumsum(took)])
-        start = NearEnd(
-            track.start_m, rules.departure_gradient, flying.climb_m_s, before, clock[:-1], near_start
-        )  # fmt: skip
-        end = NearEnd(
-            track.end_m, rules.arrival_gradient, flying.descent_m_s, after, clock[-1] - clock[1:], near_end
-        )  # fmt: skip
+        start = NearEnd(track.start_m, rules.departure_gradient, flying.climb_m_s, before, clock[:-1], near_start)
+        end = NearEnd(track.end_m, rules.arrival_gradient, flying.descent_m_s, after, clock[-1] - clock[1:], near_end)
         floor = relieved(relieved(cruise, start, rules.margin_m), end, rules.margin_m)
         profile = lowest(floor, took, track.start_m, track.end_m, flying)
         bottom = profile[1]

@@ -22,7 +22,7 @@ from diproute.routing.travel_time import Ask, Field, solve
 
 def separated_legs(
     field: Field, asks: Sequence[Ask], others: Sequence[Leg | Blocked], separation_m: float, drop: str, kind: Kind
-) -> list[Leg | Blocked]:  # fmt: skip
+) -> list[Leg | Blocked]:
     """Give legs that keep a distance from others.
 
     Parameters

@@ -302,14 +302,12 @@ def _refusal(clearance: Clearance, air: _Air, courses: _Courses) -> Finding:
             tailwind_m_s=air.limits.tailwind_m_s,
             crosswind_m_s=air.limits.crosswind_m_s,
         )
-    code = f"no-way-{courses.kind}"
-    if np.isnan(courses.lift_m).all():
-        return Finding.of(code, lift_m=None, limit_m=air.limits.lift_limit_m, thing=None)
-    i = int(np.nanargmin(courses.lift_m))
-    thing = _governing(clearance, courses, i)
+    known = np.flatnonzero(~np.isnan(courses.lift_m))
+    i = int(known[np.argmin(courses.lift_m[known])]) if known.size else None
+    thing = None if i is None else _governing(clearance, courses, i)
     return Finding.of(
-        code,
-        lift_m=float(courses.lift_m[i]),
+        f"no-way-{courses.kind}",
+        lift_m=None if i is None else float(courses.lift_m[i]),
         limit_m=air.limits.lift_limit_m,
         thing=None if thing is None else thing.told,
     )

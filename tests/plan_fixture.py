@@ -327,7 +327,8 @@ def _refused(ground: Ground, water: WaterBody, at: tuple[float, float]) -> Asses
     clearance = make_clearance(5, 70.0, (0, 14), 44.0)
     point = DipPoint(water, *at, lat, lon, water.level_m, 12.0, "deepest inside")
     return AssessedSite("pond-1", water.name, point, None, 303.0, 900.0, nan, clearance,
-                        make_approach(clearance, 235.0, 220.0), None, None, None, None, None, (Criterion("distance", 60.0, 25.0, _CRITERIA[0]),), (),
+                        make_approach(clearance, 235.0, 220.0), None, None, None, None, None,
+                        (Criterion("distance", 60.0, 25.0, _CRITERIA[0]),), (),
                         (Finding.of("line-too-short", needed_m=44.0, longest_m=38.0, asks=_asks(clearance)),
                          Finding.of("directions-unknown", share=0.19)),
                         (_DEPTH,))  # fmt: skip

@@ -37,6 +37,11 @@ _KEYED: Final = (
     *(constant for _, constant in _LIMITS.values()), *_CIRCLES.values(), k.REFUEL_S, k.SEARCH_RADIUS_M, k.SEARCH_KEEP,
     k.SCORE_WEIGHT, k.LINE_MASS_KG_M, k.LINE_SETTLE_S_M,
 )  # fmt: skip
+# rules from print or from memory that no key changes
+_RULES: Final = (
+    "HIGH_DENSITY_ALTITUDE_M", "FRESH_WATER_KG_L", "SEA_WATER_KG_L", "DAYLIGHT_MARGIN_S", "FLIGHT_DAY_S", "DUTY_DAY_S",
+    "FLIGHT_SIX_DAYS_S",
+)  # fmt: skip
 # bounds that an input is refused at: where there is a plan they have decided nothing
 _REFUSING: Final = (
     k.CELLS_AT_MOST, k.LEAST_QNH_PA, k.MOST_QNH_PA, k.QNH_DISAGREE_PA, k.LEAST_TEMPERATURE_K, k.MOST_TEMPERATURE_K,
@@ -80,11 +85,15 @@ def defaults(assessed: records.Assessed) -> tuple[Default, ...]:
 
 
 def _of_this_project(assessed: records.Assessed) -> list[tuple[str, k.Constant]]:
-    """Give the planning assumptions and common practice that no key changes and that had a say in this plan."""
+    """Give the assumptions, the practice and the rules that no key changes and that had a say in this plan."""
     silent = {
         "UNCERTAIN_": assessed.doubt is None,
         "DIP_SPACING_": assessed.fleet is None,
         "SEA_WATER_": not any(water.salt for water in assessed.waters),
+        "FRESH_WATER_": all(water.salt for water in assessed.waters),
+        "DAYLIGHT_": assessed.day is None,
+        "FLIGHT_": assessed.duty is None,
+        "DUTY_": assessed.duty is None,
         "WIRE_": not any(obstacle.is_wire for obstacle in assessed.ground.obstacles),
     }
     gone = tuple(start for start, without in silent.items() if without)
@@ -92,7 +101,7 @@ def _of_this_project(assessed: records.Assessed) -> list[tuple[str, k.Constant]]
         (name, constant)
         for name, constant in vars(k).items()
         if isinstance(constant, k.Constant)
-        and constant.source.trust in ("assumption", "practice")
+        and (name in _RULES or constant.source.trust in ("assumption", "practice"))
         and not any(constant is other for other in (*_KEYED, *_REFUSING))
         and not name.startswith(gone)
     ]

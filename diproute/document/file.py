@@ -118,7 +118,7 @@ def _read(place: Path) -> str:
                 "name a plan.json",
             )
         with place.open("rb") as file:
-            data = file.read(LARGEST_BYTES + 1)
+            data = file.read(told.st_size + 1)
     except FileNotFoundError:
         _refuse(place, "there is no such file; name the plan.json of a plan that was made")
     except (OSError, ValueError) as error:
@@ -144,7 +144,7 @@ def _check_text(text: str) -> None:
             text, object_pairs_hook=_once, parse_constant=_constant, parse_float=_finite, parse_int=_whole
         )
     except json.JSONDecodeError as error:
-        if error.pos >= len(text.rstrip()) or error.msg.startswith("Unterminated string"):
+        if text.lstrip().startswith("{") and not text.rstrip().endswith("}"):
             raise _DamagedError(
                 "ends in the middle: it was cut short; copy it again, or plan the incident again"
             ) from None

@@ -49,7 +49,7 @@ def geometry(shape: Any, frame: LocalFrame, fine_m: float = 0.0) -> Geometry | N
     Parameters
     ----------
     shape
-        shapely point, line or polygon, or several of one kind, in working x, y [m]; None: nothing.
+        shapely geometry in working x, y [m]; None: nothing. Of a mixed collection the areas are taken, else the lines.
     frame
         The working frame.
     fine_m
@@ -68,11 +68,28 @@ def geometry(shape: Any, frame: LocalFrame, fine_m: float = 0.0) -> Geometry | N
     def turned(xy: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
         return np.round(np.column_stack(frame.to_lonlat(xy[:, 0], xy[:, 1])), _DECIMALS) + 0.0
 
-    flat = shapely.force_2d(shape)
+    flat = shapely.force_2d(_of_one_kind(shape))
     thin = flat.simplify(fine_m) if fine_m > 0 else flat
     placed = shapely.orient_polygons(shapely.transform(thin, turned))
     found = shapely.geometry.mapping(placed)
     return Geometry(type=found["type"], coordinates=_listed(found["coordinates"]))
+
+
+def _of_one_kind(shape: Any) -> Any:
+    """Take of a mixed collection the areas, else the lines, else the points; a ring is a line."""
+    import shapely
+
+    if shape.geom_type == "LinearRing":
+        return shapely.LineString(shape.coords)
+    if shape.geom_type != "GeometryCollection":
+        return shape
+    parts = list(shapely.get_parts([shape]))
+    while any(part.geom_type.startswith(("Multi", "Geometry")) for part in parts):
+        parts = [inner for part in parts for inner in shapely.get_parts([part])]
+    most = max(shapely.get_dimensions(part) for part in parts)
+    kept = [part for part in parts if shapely.get_dimensions(part) == most]
+    whole = {0: shapely.MultiPoint, 1: shapely.MultiLineString, 2: shapely.MultiPolygon}[int(most)]
+    return kept[0] if len(kept) == 1 else whole(kept)
 
 
 def _listed(part: Any) -> Any:

@@ -44,6 +44,11 @@ LABELS: Final[dict[str, str]] = {
     "water allowed": "water allowed",
     "water carried": "water carried",
     "left": "margin",
+    # parts of the score, by their code
+    "score-distance": "distance",
+    "score-altitude": "density altitude",
+    "score-obstacles": "obstacles",
+    "score-approach": "approach and departure",
     # other keys of the plan
     "arrival": "approach",
     "departure": "departure",

@@ -145,6 +145,7 @@ def test_the_panel_holds_reasons_cautions_and_the_word_invented(page):
         "intermittent: no water is sure",
         "made up for the demo; not a real type",
         "altimeter setting 29.80 inHg",
+        '<th scope="row">density altitude</th>',
         plan.made_with,
     ):
         assert words in page, words

@@ -100,7 +100,7 @@ def popup(site: Site, plan: Plan) -> Markup:
     reasons = site.refused or site.cautions
     word = "Unsuitable: refused because" if site.refused else "Cautions"
     criteria = [
-        tag("li", tag("b", f"{label(c.name, plan.display)} {c.points:.0f}"), f" {told(c, plan)}")
+        tag("li", tag("b", f"{label(c.code, plan.display)} {c.points:.0f}"), f" {told(c, plan)}")
         for c in site.score.criteria
     ]
     return tag(
@@ -237,7 +237,7 @@ def _score(site: Site, plan: Plan) -> Markup | None:
     if not site.score.criteria:
         return None
     rows = [
-        tag("tr", tag("th", label(c.name, plan.display), scope="row"), tag("td", f"{c.points:.0f}"),
+        tag("tr", tag("th", label(c.code, plan.display), scope="row"), tag("td", f"{c.points:.0f}"),
             tag("td", f"× {c.weight:.0f}"), tag("td", told(c, plan), class_="text"))
         for c in site.score.criteria
     ]  # fmt: skip

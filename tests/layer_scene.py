@@ -12,11 +12,12 @@ import rasterio
 from affine import Affine
 
 from diproute.physics.geodesy import LocalFrame
-from diproute.records import Base, Drop, Grid, Incident, Layers, Limits, Search
+from diproute.records import Air, Base, Drop, Grid, Incident, Layers, Limits, Search, Weather, Wind
 
 LAT, LON = 42.1, -160.05
 FRAME = LocalFrame(LAT, LON)
 TM = FRAME.crs.to_wkt()
+WEATHER = Weather(Air(293.15, 0.0, 101_325.0), Wind((0.0,), (0.0,), (0.0,)), "made up")
 
 
 def write_raster(
@@ -92,5 +93,5 @@ def incident(
         title="made up", display="metric", when=datetime(2026, 8, 14, 15, tzinfo=UTC),
         layers=Layers(rasters, named.pop("elevation_is", "ground"), entries(water), **named),
         drops=tuple(drops), base=base, limits=Limits(corridor_length_m=corridor), search=Search(radius_m=radius),
-        weather=None, helicopter=None, crew_kg=0.0, fuel=None, count=1, bucket=None, fill=None, lines=(),
+        weather=WEATHER, helicopter=None, crew_kg=0.0, fuel=None, count=1, bucket=None, fill=None, lines=(),
     )  # type: ignore[arg-type]  # fmt: skip

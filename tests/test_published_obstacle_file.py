@@ -17,6 +17,7 @@ from diproute.physics.geodesy import LocalFrame
 from diproute.reading.layers import open_layers
 from diproute.reading.obstacle_file import HORIZONTAL_M, VERTICAL_M, read_obstacle_file
 from diproute.reading.obstacles import read_obstacles
+from diproute.records import Finding
 
 FT = 0.3048  # NIST SP 811, Appendix B
 NM = 1852.0
@@ -124,7 +125,7 @@ def near_dauphin(tmp_path, *lines, today=date(2026, 8, 14), header=HEADER):
     read(tmp_path, *lines, header=header)
     frame = LocalFrame(30.19, -88.03)
     found, cautions = read_obstacles([(tmp_path / "DOF.DAT", None)], frame, grid(12_000, 50), today)
-    return found, {c.code: c.because for c in cautions}, frame
+    return found, {c.code: c for c in cautions}, frame
 
 
 def test_records_become_obstacles(tmp_path):
@@ -145,11 +146,12 @@ def test_unverified_old_dismantled_and_directionless_records_are_said(tmp_path):
     wire = RIG_2[:62] + "CATENARY          " + RIG_2[80:97] + "9 I" + RIG_2[100:]
     found, said, _ = near_dauphin(tmp_path, unverified, gone, wire, today=date(2026, 10, 1))
     assert {o.kind for o in found} == {"obstacle", "catenary"}
-    assert "1 obstacles are not verified" in said["obstacle-unverified"]
-    assert "1 filed as dismantled" in said["obstacles-left-out"]
-    assert "one point without direction" in said["wire-direction-unknown"]
-    assert "96 days" in said["obstacle-file-old"]
-    assert "no known accuracy" in said["obstacle-place-unknown"]
+    assert said["obstacle-unverified"].values == {"count": 1}
+    (left,) = said["obstacles-left-out"].values["left"]
+    assert left == Finding.of("obstacle-gone", count=1, state="dismantled", filed=True)
+    assert said["wire-direction-unknown"].values == {"count": 1}
+    assert said["obstacle-file-old"].values.items() >= {"days": 96, "current": "2026-06-27"}.items()
+    assert said["obstacle-place-unknown"].values["count"] == 1
     catenary = next(o for o in found if o.kind == "catenary")
     assert catenary.is_wire
     assert catenary.accuracy_m is None

@@ -168,6 +168,7 @@ def _layers(told: schema.LayersTable, files: _Files) -> Layers:
         elevation_unit=told.elevation_unit,
         elevation_error_m=told.elevation_error,
         canopy_error_m=told.canopy_error,
+        folder=files.folder,
     )
 
 

@@ -11,7 +11,6 @@ import json
 import sqlite3
 from collections.abc import Iterable, Mapping, Sequence
 from contextlib import closing
-from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
 from typing import Any, Final
@@ -21,7 +20,7 @@ from diproute.reading.ground import datum_of
 from diproute.reading.obstacle_file import currency
 from diproute.reading.raster import Raster
 from diproute.reading.vectors import Entry
-from diproute.records import Drop, Layers, LayerSource
+from diproute.records import Incident, LayerSource
 
 _DATES: Final = (
     "tifftag_datetime", "date", "datetime", "content_date", "currency", "last_change", "last_update", "modified",
@@ -34,35 +33,23 @@ _MOST_JSON_BYTES: Final = 64_000_000  # a larger one is not read twice for its l
 Said = tuple[str | None, str | None]  # date, licence
 
 
-@dataclass(frozen=True, slots=True)
-class Files:
-    """What an incident file's place adds to the layers: its folder, and the table that its weather was read from."""
-
-    folder: Path | None = None  # None: not known, files are named without theirs
-    weather: Path | None = None
-
-
-def list_sources(
-    layers: Layers, tiles: Sequence[Raster], drops: Sequence[Drop], files: Files
-) -> tuple[LayerSource, ...]:
+def list_sources(incident: Incident, tiles: Sequence[Raster]) -> tuple[LayerSource, ...]:
     """List the files that the ground, the waters, the areas, the drops and the weather were read from.
 
     Parameters
     ----------
-    layers
-        The incident's layers. A canopy beside a surface model is not read, and not listed.
+    incident
+        Its layers (a canopy beside a surface model is not read, and not listed), its drops (some lie along a line of a
+        file) and its weather.
     tiles
         The elevation files that reach into the search.
-    drops
-        The incident's drops: some lie along a line of a file.
-    files
-        Where the incident file lies, and its hourly table.
 
     Returns
     -------
     tuple of LayerSource
         By role and name, whatever the order in the incident file.
     """
+    layers, weather = incident.layers, incident.weather
     digests: dict[Path, str] = {}
     found = []
 
@@ -71,7 +58,7 @@ def list_sources(
         if path not in digests:
             digests[path] = digest_of(path)
         current, licence = said_by(path, layer)
-        return LayerSource(role, name_in(path, files.folder), digests[path], layer, current, licence, datum, error_m)
+        return LayerSource(role, name_in(path, layers.folder), digests[path], layer, current, licence, datum, error_m)
 
     for tile in tiles:
         found.append(row("elevation", (tile.path, None), datum_of(tile), layers.elevation_error_m))
@@ -79,9 +66,11 @@ def list_sources(
         found.append(row("canopy", layers.canopy, error_m=layers.canopy_error_m))
     for role, entries in (("water", layers.water), ("obstacles", layers.obstacles), ("avoid", layers.avoid)):
         found += [row(role, entry) for entry in _sorted(entries)]
-    found += [row("drop", (path, None)) for path in sorted({drop.along for drop in drops if drop.along is not None})]
-    if files.weather is not None:
-        found.append(row("weather", (files.weather, None)))
+    found += [
+        row("drop", (path, None)) for path in sorted({drop.along for drop in incident.drops if drop.along is not None})
+    ]
+    if weather.file is not None:
+        found.append(row("weather", (weather.file, None)))
     return tuple(found)
 
 

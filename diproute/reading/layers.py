@@ -17,7 +17,7 @@ from diproute.reading.avoid import read_avoid
 from diproute.reading.canopy import read_canopy
 from diproute.reading.grid import Circle, bounds_of, box_round, lay_grid, middle
 from diproute.reading.ground import Elevation, coverage, open_tiles, read_elevation
-from diproute.reading.layer_sources import Files, list_sources
+from diproute.reading.layer_sources import list_sources
 from diproute.reading.obstacles import read_obstacles
 from diproute.reading.raising import raise_top
 from diproute.reading.vectors import middle_of, read_features
@@ -64,16 +64,13 @@ class Opened:
     cautions: tuple[Finding, ...]  # of all the layers, those of the ground included
 
 
-def open_layers(incident: Incident, files: Files | None = None) -> Opened:
+def open_layers(incident: Incident) -> Opened:
     """Read an incident's layers onto one working grid.
 
     Parameters
     ----------
     incident
-        The incident: its layers, drops, base, search and limits are looked at.
-    files
-        Where the incident file lies, for the names in the table of sources, and the file of its weather; None: not
-        known.
+        The incident: its layers, drops, base, search and limits are looked at, and where its weather came from.
 
     Returns
     -------
@@ -111,7 +108,7 @@ def open_layers(incident: Incident, files: Files | None = None) -> Opened:
     cautions = (
         *coarse, *elevation.cautions, *of_obstacles, *((missing,) if missing else ()), *of_trees, *ground.cautions,
     )  # fmt: skip
-    ground = replace(ground, cautions=cautions, layers=list_sources(layers, tiles, incident.drops, files or Files()))
+    ground = replace(ground, cautions=cautions, layers=list_sources(incident, tiles))
     avoid, of_avoid = read_avoid(layers.avoid, frame, bounds_of(grid))
     places = _unknown_places(ground, incident, frame, drops)
     return Opened(frame, ground, waters, left_out, avoid, drops, (*cautions, *of_waters, *of_avoid, *places))

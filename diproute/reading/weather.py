@@ -184,7 +184,7 @@ def from_hourly(
             Finding.of("hours-missing", file=path.name, start=before.when.isoformat(), end=after.when.isoformat()),
         )
     now = _between(before, after, (when - before.when) / span if span else 0.0)
-    return Weather(now.air, now.wind, f"{path.name}, {when:%H:%M}", hours, cautions)
+    return Weather(now.air, now.wind, f"{path.name}, {when:%H:%M}", hours, cautions, path)
 
 
 def _between(a: HourlyWeather, b: HourlyWeather, share: float) -> HourlyWeather:

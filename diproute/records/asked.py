@@ -27,6 +27,7 @@ class Layers:
     elevation_unit: Literal["m", "ft"] | None = None
     elevation_error_m: float | None = None  # vertical error of the elevation, 90 % or as the source states
     canopy_error_m: float | None = None
+    folder: Path | None = None  # of the incident file; None: not known, files are named without theirs
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +89,7 @@ class Weather:
     source: str  # "incident file", "METAR KXYZ 1453Z", "forecast.csv, 15:00"
     hourly: tuple[HourlyWeather, ...] = ()
     cautions: tuple[Finding, ...] = ()
+    file: Path | None = None  # the table that it was read from
 
 
 @dataclass(frozen=True, slots=True)

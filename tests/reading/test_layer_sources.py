@@ -10,11 +10,11 @@ import numpy as np
 import pyogrio
 import pytest
 import rasterio
-from layer_scene import LAT, LON, flat, incident, write_raster, write_vector
+from layer_scene import LAT, LON, WEATHER, flat, incident, write_raster, write_vector
 from rasterio.warp import transform
 from shapely import LineString, box
 
-from diproute.reading.layer_sources import Files, digest_of, name_in, said_by
+from diproute.reading.layer_sources import digest_of, name_in, said_by
 from diproute.reading.layers import open_layers
 from diproute.records import Drop, Layers
 
@@ -50,7 +50,8 @@ def test_every_opened_layer_has_its_row(tmp_path, water):
         ground, water, drops=drops, radius=400, corridor=200, canopy=canopy, obstacles=wires, avoid=camp,
         elevation_error_m=4.0, canopy_error_m=2.0,
     )  # fmt: skip
-    rows = open_layers(asked, Files(tmp_path, table)).ground.layers
+    asked = replace(asked, layers=replace(asked.layers, folder=tmp_path), weather=replace(WEATHER, file=table))
+    rows = open_layers(asked).ground.layers
     assert [(row.role, row.file) for row in rows] == [
         ("elevation", "data/a.tif"), ("canopy", "c.tif"), ("water", "water.gpkg"), ("obstacles", "wires.geojson"),
         ("avoid", "camp.gpkg"), ("drop", "flank.geojson"), ("weather", "hours.csv"),
@@ -67,8 +68,8 @@ def test_the_picked_layer_is_named_and_a_file_is_known_by_its_name_when_it_lies_
     inside = tmp_path / "incident"
     inside.mkdir()
     asked = incident(flat(inside / "a.tif"), water, radius=400, corridor=200)
-    layers = Layers((inside / "a.tif",), "ground", ((water, "lakes"),))
-    rows = open_layers(replace(asked, layers=layers), Files(inside)).ground.layers
+    layers = Layers((inside / "a.tif",), "ground", ((water, "lakes"),), folder=inside)
+    rows = open_layers(replace(asked, layers=layers)).ground.layers
     assert [(row.file, row.layer) for row in rows] == [("a.tif", None), ("water.gpkg", "lakes")]
 
 

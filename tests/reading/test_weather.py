@@ -335,13 +335,15 @@ def test_a_report_in_the_incident_file(swap):
 def test_a_table_in_the_incident_file(swap):
     weather = read_incident(swap(VALUES, 'hourly = "hourly.csv"\nmeasured_at = "1200 m"\n')).weather
     assert len(weather.hourly) == 3
+    assert weather.file is not None
+    assert weather.file.name == "hourly.csv"
     assert weather.hourly[0].air.measured_at_m == 1200.0
 
 
 def test_the_formats_pages_examples_are_read(swap, incident_folder):
     page = (Path(__file__).parents[2] / "docs" / "formats.md").read_text(encoding="utf-8")
     levels = page.split("```toml\n")[1].split("```")[0]
-    assert len(read_incident(swap('wind = "240 deg 12 kt"\n', levels)).weather.wind.altitude_m) == 2
+    assert len(read_incident(swap('wind = "240 deg 12 kt"\n', levels)).weather.wind.altitude_m) == 3
     table = incident_folder / "page.csv"
     table.write_text("time," + page.split("```\ntime,")[1].split("```")[0], encoding="utf-8")
     weather = from_hourly(table, 1200.0, WHEN.replace(hour=8, minute=30))

@@ -25,9 +25,9 @@ _SCORE: Final[Codes] = {
     ),
     "score-approach": Code(
         "what the open directions score in this wind",
-        "{open_share:share} of the directions open; arrival on {arrival_deg:bearing} {into_wind:if}into wind, wind "
-        "from {wind_from_deg:true}",
-        "{open_share:share} of the directions open; arrival on {arrival_deg:bearing} with no headwind, wind from "
+        "{open_share:share} of the directions open; approach on {arrival_deg:bearing} {into_wind:if}into wind, "
+        "wind from {wind_from_deg:true}",
+        "{open_share:share} of the directions open; approach on {arrival_deg:bearing} with no headwind, wind from "
         "{wind_from_deg:true}",
     ),
 }
@@ -79,9 +79,9 @@ _LIGHT: Final[Codes] = {
         "{at:clock} is in the dark: the sun does not rise that day; over dark water height cannot be judged",
     ),
     "sun-in-the-eyes": Code(
-        "the arrival is flown into a low sun",
-        "the sun stands {elevation_deg:angle} high at {azimuth_deg:bearing}, {off_deg:angle} off the arrival course of "
-        "{course_deg:bearing}: glare on water and wires",
+        "the approach is flown into a low sun",
+        "the sun stands {elevation_deg:angle} high at {azimuth_deg:bearing}, {off_deg:angle} off the approach course "
+        "of {course_deg:bearing}: glare on water and wires",
     ),
 }
 

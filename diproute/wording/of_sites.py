@@ -12,8 +12,8 @@ _LOWEST_LIFT = "the lowest lift for any {kind} is {{lift_m:height}}, more than t
 def _no_way(kind: str) -> Code:
     lowest = _LOWEST_LIFT.format(kind=kind)
     return Code(
-        f"no direction is open to {'an arrival' if kind == 'arrival' else 'a departure'}: what stands round the dip "
-        "asks for too high a lift, or is not known",
+        f"no direction is open to {'an approach' if kind == 'approach' else 'a departure'}: what stands round the "
+        "dip asks for too high a lift, or is not known",
         f"{lowest}{{thing:finding}}",
         f"{lowest}the margin over the water{{lift_m:if}}",
         f"no {kind} is known: every corridor holds or leaves unknown ground",
@@ -42,9 +42,9 @@ CODES: Final[Codes] = {
         "the water is too narrow to keep the shore clearance anywhere",
         "{water}: its widest place is {shore_m:height-} from the shore, {short_m:height+} short of {needed_m:height+}",
     ),
-    "no-way-in": _no_way("arrival"),
+    "no-way-in": _no_way("approach"),
     "no-way-out": _no_way("departure"),
-    "wind-in": _wind("arrival"),
+    "wind-in": _wind("approach"),
     "wind-out": _wind("departure"),
     "directions-unknown": Code(
         "some directions round the dip are not known and count as closed",
@@ -58,10 +58,10 @@ CODES: Final[Codes] = {
     ),
     "surface-unknown": Code(
         "the published surface on a chosen course is not known",
-        "the {course} surface is not known: its ground is missing in part",
+        "the {course:label} surface is not known: its ground is missing in part",
     ),
     "surface-penetrated": Code(
         "something stands into the published surface on a chosen course",
-        "the {course} surface is penetrated by {depth_m:height}, {distance_m:height} from the dip",
+        "the {course:label} surface is penetrated by {depth_m:height}, {distance_m:height} from the dip",
     ),
 }

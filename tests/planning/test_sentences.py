@@ -73,13 +73,13 @@ DUTY = {"flight_left_s": 28800.0, "duty_left_s": 50400.0, "fuel_cycles": 6, "sit
         ),
         (
             INTO,
-            "42 % of the directions open; arrival on 225° true into wind, wind from 240° true",
-            "42 % of the directions open; arrival on 225° true into wind, wind from 240° true",
+            "42 % of the directions open; approach on 225° true into wind, wind from 240° true",
+            "42 % of the directions open; approach on 225° true into wind, wind from 240° true",
         ),
         (
             ALONG,
-            "42 % of the directions open; arrival on 060° true with no headwind, wind from 240° true",
-            "42 % of the directions open; arrival on 060° true with no headwind, wind from 240° true",
+            "42 % of the directions open; approach on 060° true with no headwind, wind from 240° true",
+            "42 % of the directions open; approach on 060° true with no headwind, wind from 240° true",
         ),
         (
             Finding.of("too-shallow", depth_m=0.75, needed_m=1.5),
@@ -213,8 +213,9 @@ def test_the_temperature_difference_is_in_kelvin_for_readers_outside():
 
 def test_courses_are_magnetic_for_a_pilot_and_winds_stay_true():
     pilot = Reader("us", 15.0)
-    assert say(INTO, pilot) == ("42 % of the directions open; arrival on 210° magnetic into wind, wind from 240° true")
+    assert say(INTO, pilot) == ("42 % of the directions open; approach on 210° magnetic into wind, wind from 240° true")
     glare = Finding.of("sun-in-the-eyes", elevation_deg=9.6, azimuth_deg=275.0, off_deg=5.4, course_deg=269.6)
     assert say(glare, pilot) == (
-        "the sun stands 10° high at 260° magnetic, 5° off the arrival course of 255° magnetic: glare on water and wires"
+        "the sun stands 10° high at 260° magnetic, 5° off the approach course of 255° magnetic: "
+        "glare on water and wires"
     )

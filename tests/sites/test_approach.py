@@ -133,7 +133,7 @@ def test_a_lift_that_the_water_alone_asks_for_is_put_down_to_its_margin():
     nothing = Clearance(BEARING, bare.lift_out_m, bare.lift_in_m, bare.surface_m, bare.surface_at_m, 0.0, None,
                         (None,) * 72)  # fmt: skip
     assert say(chosen(nothing).refused[0]) == (
-        "the lowest lift for any arrival is 75 m, more than the limit of 60 m: the margin over the water"
+        "the lowest lift for any approach is 75 m, more than the limit of 60 m: the margin over the water"
     )
 
 
@@ -160,7 +160,7 @@ def test_a_wind_that_closes_every_open_course_is_named():
     assert north_only.departure.course_deg == 0.0
     assert north_only.arrival is None  # the only corridor would be flown southwards, downwind
     assert north_only.refused[0].code == "wind-in"
-    assert "wind 360° true 19 kt: every open arrival" in say(north_only.refused[0], METRIC)
+    assert "wind 360° true 19 kt: every open approach" in say(north_only.refused[0], METRIC)
 
 
 def test_unknown_directions_are_closed_and_counted():
@@ -174,7 +174,7 @@ def test_unknown_directions_are_closed_and_counted():
     assert say(got.cautions[0]).startswith("25 %")
     nothing = chosen(clearance_of(np.nan))
     assert [f.code for f in nothing.refused] == ["no-way-in", "no-way-out"]
-    assert say(nothing.refused[0]) == "no arrival is known: every corridor holds or leaves unknown ground"
+    assert say(nothing.refused[0]) == "no approach is known: every corridor holds or leaves unknown ground"
 
 
 def test_a_confined_area_with_one_way_is_a_caution():

@@ -14,6 +14,7 @@ GLOSSARY = (ROOT / "docs" / "glossary.md").read_text(encoding="utf-8")
 GONE = {
     r"\bdoubts?\b": "uncertainty",
     r"\bdraws?\b": "cases",
+    r"\barrivals?\b": "approach",
     r"\bhole\b": "dip site or confined area",
     r"\bQNH\b": "label()",
     r"\bAMSL\b": "the kind `altitude`",

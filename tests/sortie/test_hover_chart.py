@@ -84,8 +84,17 @@ def test_on_a_curve_the_neighbour_has_no_say():
     # The -10 degC curve begins at 1000 m here, the 10 degC curve at 0 m.
     late = HoverChart((HoverCurve(263.15, (1000.0, 3000.0), (2700.0, 2400.0)), UNEVEN.curves[1]))
     assert float(hover_limit(late, 0.0, 283.15)) == 2750.0
+    # The coldest curve answers at 2500 m, where the next one has ended.
+    assert float(hover_limit(UNEVEN, 2500.0, 263.15)) == 2475.0
     # The last known point beside an empty cell still stands.
     assert float(hover_limit(UNEVEN, 1500.0, 303.15)) == 2500.0
+
+
+def test_curves_may_lie_close_together():
+    near = HoverChart(
+        (HoverCurve(300.0, (0.0, 9.0), (2700.0, 2600.0)), HoverCurve(300.5, (0.0, 9.0), (2500.0, 2400.0)))
+    )
+    assert float(hover_limit(near, 0.0, 300.25)) == pytest.approx(2600.0)
 
 
 def test_a_single_curve_answers_at_its_temperature_only():
@@ -116,7 +125,9 @@ def test_higher_or_hotter_never_lifts_more(h1, h2, t1, t2):
     [
         ((), "without a curve"),
         ((HoverCurve(300.0, (0.0,), (1.0,)), HoverCurve(290.0, (0.0,), (1.0,))), "do not rise"),
+        ((HoverCurve(300.0, (0.0,), (1.0,)), HoverCurve(300.0, (0.0,), (1.0,))), "do not rise"),
         ((HoverCurve(300.0, (0.0, 0.0), (1.0, 1.0)),), "do not rise"),
+        ((HoverCurve(300.0, (0.0, 500.0, 400.0), (1.0, 1.0, 1.0)),), "do not rise"),
         ((HoverCurve(300.0, (0.0, 1.0), (1.0,)),), "2 altitudes and 1 masses"),
         ((HoverCurve(300.0, (), ()),), "0 altitudes"),
     ],

@@ -1,0 +1,35 @@
+"""Turns and manoeuvring are flown slowly, and burn at the largest rate that the helicopter's file gives."""
+
+import pytest
+
+SLOW = ("departure turn", "arrival turn", "manoeuvre")
+L_H = 0.8 / 3600  # kg/s
+
+
+def burns(**l_h):
+    return {f"burn.{phase}": f"{flow} L/h" for phase, flow in l_h.items()}
+
+
+@pytest.mark.parametrize("largest", ["hover", "loaded", "empty"])
+def test_slow_parts_burn_at_the_largest_rate(made_plan, largest):
+    rates = {"hover": 180, "loaded": 170, "empty": 160, largest: 240}
+    plan = made_plan(helicopter=burns(**rates))
+    turned = 0
+    assert plan.usable
+    for site in plan.usable:
+        parts = {part.name: part for part in site.cycle.parts}
+        for name in SLOW:
+            assert parts[name].burn_kg == pytest.approx(240 * L_H * parts[name].seconds)
+            turned += parts[name].seconds > 0
+        for name, phase in (("transit loaded", "loaded"), ("transit empty", "empty"), ("fill", "hover"),
+                            ("lift", "hover"), ("drop", "hover"), ("lower", "hover")):  # fmt: skip
+            assert parts[name].burn_kg == pytest.approx(rates[phase] * L_H * parts[name].seconds)
+    assert turned > len(plan.usable)  # turns, not the manoeuvring alone
+
+
+def test_more_burn_of_any_phase_never_more_water(made_plan):
+    usual = {"hover": 190, "loaded": 180, "empty": 165}
+    best = made_plan(helicopter=burns(**usual)).usable[0].sortie.litres_per_hour
+    for phase in usual:
+        thirsty = made_plan(helicopter=burns(**{**usual, phase: 260}))
+        assert thirsty.usable[0].sortie.litres_per_hour < best

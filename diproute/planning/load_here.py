@@ -27,7 +27,7 @@ class LoadHere:
     why: Finding  # what is lifted and what holds it, or why nothing is
 
     def as_dict(self) -> dict[str, Any]:
-        """Give plain values rounded as in a plan, unknown as None, for JSON."""
+        """Give plain values for JSON, rounded as in a plan, unknown as None; of `why` code, values and sentence."""
         from diproute.document.compose_site import compose_load
         from diproute.document.fields import rounded
         from diproute.document.findings import Finding as Told
@@ -39,7 +39,7 @@ class LoadHere:
             "pressure_altitude_m": rounded(self.pressure_altitude_m, 1),
             "density_altitude_m": rounded(self.density_altitude_m, 1),
             "load": None if load is None else load.model_dump(mode="json"),
-            "why": Told.of(self.why).model_dump(mode="json"),
+            **Told.of(self.why).model_dump(mode="json"),
         }
 
 

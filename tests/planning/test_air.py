@@ -175,4 +175,5 @@ def test_as_plain_values_it_is_rounded_as_a_plan(incident):
     assert plain["load"]["water_kg"] == round(answer.load.water_kg, 1)
     assert [line["name"] for line in plain["load"]["lines"]] == list(keys.SHEET_LINES)
     assert plain["pressure_altitude_m"] == round(answer.pressure_altitude_m, 1)
-    assert plain["why"]["code"] == "lifted"
+    assert plain["code"] == "lifted"
+    assert plain["because"] == say(answer.why)

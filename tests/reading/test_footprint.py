@@ -334,10 +334,13 @@ def test_a_transform_that_leads_nowhere_is_refused(bad):
 
 
 def test_a_file_that_gives_less_than_asked_is_refused():
-    short = Source(lambda r, c: np.ones((3, 3), np.float32), 400, 400, Affine(10, 0, -2000, 0, -10, 2000),
-                   LocalFrame(0.0, 15.0).crs, name="short.tif")  # fmt: skip
+    def read(rows, cols):
+        return np.ones((3, 3), np.float32)
+
+    frame = LocalFrame(0.0, 15.0)
+    short = Source(read, 400, 400, Affine(10, 0, -2000, 0, -10, 2000), frame.crs, name="short.tif")
     with pytest.raises(LayerError, match=r"short\.tif gave \(3, 3\)"):
-        lay(short, LocalFrame(0.0, 15.0), grid_at(0.0, 15.0))
+        lay(short, frame, grid_at(0.0, 15.0))
 
 
 def test_unwrap():

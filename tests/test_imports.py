@@ -75,6 +75,19 @@ def test_some_libraries_live_in_one_room(path: Path):
         assert room is None or where.startswith(room), f"{where} imports {name}"
 
 
+@pytest.mark.parametrize("path", sorted((PACKAGE / "writing").rglob("*.py")), ids=lambda p: str(p.relative_to(PACKAGE)))
+def test_writing_sees_the_document_and_no_record(path: Path):
+    assert not [name for name in imported(path) if name.startswith("diproute.records")]
+
+
+@pytest.mark.parametrize("path", modules(), ids=lambda p: str(p.relative_to(PACKAGE)))
+def test_no_module_needs_another_s_private_name(path: Path):
+    for name in imported(path):
+        parts = name.split(".")
+        private = [part for part in parts[1:] if part.startswith("_") and not part.startswith("__")]
+        assert parts[0] != "diproute" or not private, f"{path}: {name}"
+
+
 def test_help_loads_nothing_heavy():
     heavy = "numba scipy rasterio geopandas pandas folium pydantic shapely pyproj"
     code = (

@@ -12,6 +12,7 @@ import pytest
 from small_incident import again
 
 import diproute
+from diproute.writing.reader import told
 
 FT, KG_LB = 0.3048, 0.45359237
 ROOT = Path(diproute.__file__).parent
@@ -47,7 +48,7 @@ def test_plan_writes_prints_and_leaves_with_0(planned):
 def test_plan_file_is_valid_and_holds_what_is_printed(planned):
     out, ran = planned
     document = json.loads((out / "plan.json").read_text())
-    jsonschema.validate(document, json.loads((ROOT / "plan.schema.json").read_text()))
+    jsonschema.validate(document, json.loads((ROOT / "document/plan.schema.json").read_text()))
     first = next(site for site in document["sites"] if site["rank"] == 1)
     row = next(line for line in ran.stdout.splitlines() if line.lstrip().startswith("1 "))
     assert first["name"] in row
@@ -87,12 +88,12 @@ def test_every_site_refused_leaves_with_3_and_all_files(run, folder, tmp_path):
     assert ran.code == 3
     assert {"plan.json", "map.html"} <= {path.name for path in (tmp_path / "out").iterdir()}
     assert "No suitable dip site: every one is refused." in ran.out
-    document = json.loads((tmp_path / "out/plan.json").read_text())
-    assert document["sites"]
-    for site in document["sites"]:
-        assert site["rank"] is None
-        assert site["refused"]
-        assert any(line.startswith(f"{site['name']}: ") for line in ran.out.splitlines())
+    plan = diproute.read_plan(tmp_path / "out/plan.json")
+    assert plan.sites
+    for site in plan.sites:
+        assert site.rank is None
+        assert site.refused
+        assert f"{site.name}: {told(site.refused[0], plan)}" in ran.out
 
 
 @pytest.mark.parametrize("wind", ["62 kt", "80 kt", "95 kt", "120 kt"])  # demo-light flies 80 kt loaded, 95 kt empty

@@ -277,6 +277,37 @@ def test_wrong_words_to_load(run, folder, words, wanted):
     assert wanted in one_plain_line(run("load", folder / "incident.toml", *given))
 
 
+# a plan file that no map can be made of, and a piece that the line must hold
+NO_PLAN = {
+    "no such file": (None, "no such file"),
+    "empty": (b"", "empty"),
+    "no JSON": (b"title = Kestrel Ridge", "JSON"),
+    "cut short": (b'{"format": "diproute-plan/2", "title": "Kes', "cut short"),
+    "no text": (b"\x89PNG\r\n\x1a\n\0\0", "UTF-8"),
+    "another file": (b'{"type": "FeatureCollection", "features": []}', "no plan"),
+    "an older format": (b'{"format": "diproute-plan/1"}', "diproute-plan/1"),
+    "a newer format": (b'{"format": "diproute-plan/3"}', "newer diproute"),
+    "NaN": (b'{"format": "diproute-plan/2", "declination_deg": NaN}', "NaN"),
+    "too deep": (b'{"format": "diproute-plan/2", "x": ' + b"[" * 200_000 + b"]" * 200_000 + b"}", "deep"),
+    "nothing in it": (b'{"format": "diproute-plan/2"}', "title"),
+}
+
+
+@pytest.mark.parametrize("kind", NO_PLAN)
+def test_a_plan_file_that_no_map_can_be_made_of(kind, run, tmp_path):
+    data, wanted = NO_PLAN[kind]
+    if data is not None:
+        (tmp_path / "plan.json").write_bytes(data)
+    said = one_plain_line(run("map", tmp_path / "plan.json", "--out", tmp_path / "out" / "map.html"))
+    assert wanted in said
+    assert not (tmp_path / "out").exists()
+
+
+def test_a_map_needs_its_file_and_no_folder(run, tmp_path):
+    assert "--out" in one_plain_line(run("map", tmp_path / "plan.json"))
+    assert "folder" in one_plain_line(run("map", tmp_path / "plan.json", "--out", tmp_path))
+
+
 def test_json_of_a_wrong_input_is_no_json(run, folder):
     text("title =", "tilte =")(folder)
     ran = run("plan", folder / "incident.toml", "--json")

@@ -37,7 +37,7 @@ class Planned:
     def __repr__(self) -> str:
         """Name the plan and its first site."""
         first = next(iter(self.usable), None)
-        told = "none usable"
+        told = "none suitable"
         if first is not None and first.sortie is not None:
             told = f"first {first.name} {show(first.sortie.litres_per_hour, 'volume', 'si')}/h"
         count = len(self.sites)

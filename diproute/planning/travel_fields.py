@@ -12,7 +12,7 @@ import numpy as np
 from diproute.errors import LayerError
 from diproute.physics.geodesy import distance_and_course
 from diproute.planning.prepared import Places, Prepared
-from diproute.records import F64, Helicopter, Leg, Wind
+from diproute.records import Helicopter, Leg, Wind
 from diproute.routing.blocked import Blocked
 from diproute.routing.leg import Kind, fly_legs
 from diproute.routing.separation import separated_legs
@@ -31,11 +31,6 @@ class TravelFields:
     empty: tuple[Field, ...]
     from_base: Field | None
     to_base: Field | None
-
-    @property
-    def shares(self) -> F64:
-        """Share of the loads that each drop gets."""
-        return self.prepared.shares
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,9 @@ import numpy as np
 import pytest
 import shapely
 
-from diproute import make_plan, read_incident
+from diproute.planning.plan import assess
+from diproute.planning.prepared import prepare_ground
+from diproute.reading.incident import read_incident
 
 
 def best_by_water(plan):
@@ -18,7 +20,8 @@ def best_by_water(plan):
 
 @pytest.fixture(scope="module")
 def hotter(sample_folder):
-    return make_plan(read_incident(sample_folder / "hotter.toml"))
+    prepared = prepare_ground(read_incident(sample_folder / "hotter.toml"))
+    return assess(prepared, prepared.incident.weather)
 
 
 @pytest.mark.slow

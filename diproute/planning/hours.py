@@ -34,7 +34,7 @@ class _Worked:
 def day_of(prepared: Prepared, sites: Sequence[AssessedSite]) -> Day | None:
     """Work the day of an incident.
 
-    Every site keeps its place and its ways; in each hour the approach is chosen anew for the wind, the legs are timed
+    Every site keeps its place and its paths; in each hour the approach is chosen anew for the wind, the legs are timed
     anew, and the best line, fill and fuel are found for the air.
 
     Parameters

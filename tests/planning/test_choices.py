@@ -211,7 +211,7 @@ def test_every_load_hovers_at_its_limit(small_plan):
         assert all(margin >= -1e-6 for margin in site.sortie.margins_kg)
 
 
-def test_a_scene_may_be_planned_twice(small_prepared, small_plan):
+def test_prepared_ground_may_be_planned_twice(small_prepared, small_plan):
     later = assess(small_prepared, small_prepared.incident.weather)
     assert [s.id for s in later.sites] == [s.id for s in small_plan.sites]
     assert [s.sortie for s in later.sites] == [s.sortie for s in small_plan.sites]

@@ -12,24 +12,23 @@ import sys
 import tempfile
 from pathlib import Path
 
-from diproute import draw_map, make_plan, read_incident
-from diproute.physics.wind import wind_at
-from diproute.records import Plan, SitePlan
+from diproute import Plan, Site, draw_map, make_plan, read_incident
+from diproute.files import write_atomically
 from diproute.writing.drawings.palette import ROLES
 from diproute.writing.drawings.rose import rose
-from diproute.files import write_atomically
+from diproute.writing.reader import told
 
 HERE = Path(__file__).parent
 ROSES = {"reservoir": "Weir Reservoir", "pond": "Lantern Pond", "gorge": "Gannet River"}
 WIDE, HIGH, QUALITY = 1400, 950, 80
 
 
-def picked(plan: Plan, water: str) -> SitePlan:
+def picked(plan: Plan, water: str) -> Site:
     """Pick the site of a water with the fewest open directions, the one that has most to show."""
-    of_it = [site for site in plan.sites if site.point.water.name == water and site.approach is not None]
+    of_it = [site for site in plan.sites if site.water == water and site.open_share is not None]
     if not of_it:
         raise SystemExit(f"the plan has no site on {water}")
-    return min(of_it, key=lambda site: site.approach.open_share if site.approach else 1.0)
+    return min(of_it, key=lambda site: site.open_share or 0.0)
 
 
 def self_contained(svg: str) -> str:
@@ -49,20 +48,13 @@ def self_contained(svg: str) -> str:
 
 def draw_roses(plan: Plan) -> None:
     """Write the roses of the three places."""
-    wind = plan.incident.weather.wind
     for name, water in ROSES.items():
         site = picked(plan, water)
-        from_deg, speed = wind_at(wind.altitude_m, wind.from_deg, wind.speed_m_s, site.point.level_m)
-        svg = rose(
-            site.clearance, site.approach, lift_limit_m=plan.incident.limits.lift_limit_m,
-            wind_from_deg=float(from_deg), wind_m_s=float(speed), declination_deg=plan.declination_deg,
-            display=plan.incident.display,
-        )  # fmt: skip
-        path = write_atomically(HERE / f"rose-{name}.svg", self_contained(svg))
-        asks = site.clearance.line_governing
-        print(f"{path.name}: {site.name}, rank {site.rank}, line {site.clearance.line_needed_m:.1f} m"
-              f"{f' for {asks.what}' if asks else ''}, {site.approach.open_share if site.approach else 0:.0%} open, "
-              f"{'; '.join(f.because for f in site.refused) or 'usable'}")  # fmt: skip
+        path = write_atomically(HERE / f"rose-{name}.svg", self_contained(rose(site, plan)))
+        asks = site.line.governed_by
+        print(f"{path.name}: {site.name}, rank {site.rank}, line {site.line.needed_m} m"
+              f"{f' for {asks.what}' if asks else ''}, {site.open_share or 0:.0%} open, "
+              f"{'; '.join(told(f, plan) for f in site.refused) or 'suitable'}")  # fmt: skip
 
 
 def shoot_map(plan: Plan) -> None:
@@ -85,6 +77,6 @@ def shoot_map(plan: Plan) -> None:
 
 
 if __name__ == "__main__":
-    the_plan = make_plan(read_incident(HERE.parent / "sample_geo" / "incident.toml"))
+    the_plan = make_plan(read_incident(HERE.parent / "sample_geo" / "incident.toml")).document
     draw_roses(the_plan)
     shoot_map(the_plan)

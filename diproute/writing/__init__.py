@@ -1,1 +1,1 @@
-"""Doors out: the plan file, the drawings and the map. This room draws records and computes nothing."""
+"""Doors out: the drawings and the map. This room sees the plan as a document, and computes nothing."""

@@ -53,7 +53,7 @@ def contents(plan: Plan) -> Markup:
         ("together", "Several helicopters", plan.fleet is not None),
         ("duty", "The pilot's day", plan.duty is not None),
         ("refused", "Unsuitable", any(site.rank is None for site in plan.sites)),
-        ("key", "Legend", True),
+        ("legend", "Legend", True),
         ("notes", "Cautions and sources", True),
     ]
     return tag("nav", *(tag("a", name, href=f"#{key}") for key, name, there in parts if there), aria_label="Parts")
@@ -190,7 +190,7 @@ def legend(plan: Plan) -> Markup:
     return tag(
         "section",
         tag("h2", "Legend"),
-        tag("ul", *rows, class_="key"),
+        tag("ul", *rows, class_="legend"),
         tag(
             "p",
             tag("span", class_="swatch s-unknown", aria_hidden="true"),
@@ -205,7 +205,7 @@ def legend(plan: Plan) -> Markup:
             "that finds no room waits until then too.",
             class_="quiet",
         ),
-        id="key",
+        id="legend",
     )
 
 

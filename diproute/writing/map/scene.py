@@ -115,8 +115,8 @@ def _left_out(plan: Plan) -> list[Feature]:
 
 def _height_words(plan: Plan, obstacle: Obstacle) -> str:
     assumed = ", height assumed" if obstacle.height_assumed else ""
-    doubt = ", not verified" if obstacle.verified is False else ""
-    return f"{obstacle.name}, {show(obstacle.height_m, 'height', plan.display)} AGL{assumed}{doubt}"
+    unsure = ", not verified" if obstacle.verified is False else ""
+    return f"{obstacle.name}, {show(obstacle.height_m, 'height', plan.display)} AGL{assumed}{unsure}"
 
 
 def _obstacles(plan: Plan) -> list[Feature]:

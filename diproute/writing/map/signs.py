@@ -35,7 +35,7 @@ def drop() -> Markup:
 
 
 def base() -> Markup:
-    """Draw the base: the heliport sign, an H in a ring."""
+    """Draw the helibase: the heliport sign, an H in a ring."""
     return _sign("-11 -11 22 22", 22, 22, tag("circle", r="9", class_="sign-base"),
                  _path("M-3.5-5V5M3.5-5V5M-3.5 0H3.5", "sign-line"))  # fmt: skip
 

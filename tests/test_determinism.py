@@ -14,6 +14,9 @@ import rasterio
 from layer_scene import write_raster
 from small_incident import POND, VILLAGE, WIRE, again, ring, write_incident
 
+from diproute import draw_map
+from diproute.document import read_plan
+
 ROOT = Path(__file__).parent.parent
 PLAN = """
 import sys
@@ -24,7 +27,7 @@ sys.addaudithook(lambda event, _: seen.append(event) if event in asks else None)
 from diproute import read_incident, make_plan
 from diproute.writing.folder import write_folder
 from pathlib import Path
-write_folder(make_plan(read_incident(sys.argv[1])), Path(sys.argv[2]))
+write_folder(make_plan(read_incident(sys.argv[1])).document, Path(sys.argv[2]))
 print(*sorted(set(seen)))
 """
 
@@ -55,6 +58,12 @@ def test_same_bytes_in_another_process_with_another_hash_seed(incident, first, t
     assert {"plan.json", "map.html"} <= set(files)
     for name, data in first[0].items():
         assert files[name] == data, name
+
+
+def test_the_map_of_the_plan_file_is_that_of_the_plan(first, tmp_path):
+    (tmp_path / "plan.json").write_bytes(first[0]["plan.json"])
+    draw_map(read_plan(tmp_path / "plan.json"), tmp_path / "map.html")
+    assert (tmp_path / "map.html").read_bytes() == first[0]["map.html"]
 
 
 def test_nothing_touches_the_network(first):

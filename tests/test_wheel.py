@@ -41,7 +41,7 @@ def test_every_file_of_the_package_is_in_it(names):
         if path.is_file() and "__pycache__" not in path.parts
     }
     assert not wanted - names
-    assert {"diproute/plan.schema.json", "diproute/py.typed", "diproute/writing/map/page.css"} <= names
+    assert {"diproute/document/plan.schema.json", "diproute/py.typed", "diproute/writing/map/page.css"} <= names
     assert any(name.startswith("diproute/reading/fleet_data/") for name in names)
 
 

@@ -120,7 +120,7 @@ def random_plan(tmp_path_factory):
         layers = {
             "waters": waters,
             "trees": trees,
-            "wires": [WIRE] if rng.random() < 0.5 else [],
+            "wires": [{**WIRE, "line": [(900, -1800), (900, 1800)]}] if rng.random() < 0.5 else [],
             "avoid": [VILLAGE] if rng.random() < 0.4 else [],
             "cell": 60.0,
             "half": 4600.0,
@@ -385,7 +385,7 @@ DAMAGED = {
     "values that do not fit their code": (
         put("sites.0.cautions.0.values.needed_m", "deep"), "sites.0.cautions.0: ", "'depth-unknown' do not fit",
     ),
-    "a value that is a list": (put("sites.0.cautions.0.values.needed_m", [1]), "sites.0.cautions.0.values", "should be"),
+    "a value that is a list": (put("sites.0.cautions.0.values.needed_m", [1]), "values.needed_m", "should be"),
 }  # fmt: skip
 
 

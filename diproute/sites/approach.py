@@ -74,9 +74,9 @@ class _Air:
 
     @classmethod
     def of(cls, wind: DipWind, limits: Limits) -> _Air:
-        """Take the gusts as the strongest wind, unless it is calm."""
+        """Take the gusts as the strongest wind."""
         steady = _column(wind.speed_m_s)
-        strongest = np.where(steady > 0, np.maximum(steady, wind.gust_m_s or 0.0), 0.0)
+        strongest = np.maximum(steady, wind.gust_m_s or 0.0)
         return cls(_column(wind.from_deg) % 360.0, steady, strongest, limits)
 
 
@@ -241,8 +241,12 @@ def _courses_of(around: Around, air: _Air, legs: LegEnds, speeds: VerticalSpeeds
 def _courses(kind: Literal["in", "out"], course_deg: F64, lift_m: F64, air: _Air, leg: _Joined) -> _Courses:
     ahead = np.asarray(headwind(course_deg, air.from_deg, air.steady_m_s))
     across = np.asarray(crosswind(course_deg, air.from_deg, air.steady_m_s))
-    tail = -np.asarray(headwind(course_deg, air.from_deg, air.strongest_m_s))
-    side = np.abs(np.asarray(crosswind(course_deg, air.from_deg, air.strongest_m_s)))
+    # gusts in a calm have no direction: they may come from behind and from the side of any course
+    settled = air.steady_m_s > 0
+    tail = np.where(settled, -np.asarray(headwind(course_deg, air.from_deg, air.strongest_m_s)), air.strongest_m_s)
+    side = np.where(
+        settled, np.abs(np.asarray(crosswind(course_deg, air.from_deg, air.strongest_m_s))), air.strongest_m_s
+    )
     off = np.abs((course_deg - leg.course_deg + 180.0) % 360.0 - 180.0)
     turn_s = np.maximum(off / k.TURN_RATE_DEG_S.value - leg.turned_s, 0.0)
     is_open = lift_m <= air.limits.lift_limit_m  # NaN: not open
@@ -298,7 +302,8 @@ def _refusal(clearance: Clearance, air: _Air, courses: _Courses) -> Finding:
         return Finding.of(
             f"wind-{courses.kind}",
             from_deg=float(air.from_deg[0, 0]),
-            speed_m_s=float(air.strongest_m_s[0, 0]),
+            speed_m_s=float(air.steady_m_s[0, 0]),
+            gust_m_s=float(gust) if (gust := air.strongest_m_s[0, 0]) > air.steady_m_s[0, 0] else None,
             tailwind_m_s=air.limits.tailwind_m_s,
             crosswind_m_s=air.limits.crosswind_m_s,
         )

@@ -11,7 +11,7 @@ from diproute.planning.hours import OF_THE_HOUR, day_of
 from diproute.planning.scenario_flights import fly_scenarios
 from diproute.planning.scenarios import work_scenarios
 from diproute.records import Air, Assessed, Wind
-from diproute.wording import say
+from diproute.wording import Reader, say
 
 
 def named(plan: Assessed, name: str) -> int:
@@ -106,7 +106,7 @@ METAR = "KXYZ 142350Z 15008KT 10SM CLR 30/05 A2992"
 TAF = "KXYZ 142320Z 1500/1512 15008KT P6SM SKC TX32/1500Z BECMG 1502/1504 24015G30KT"  # 14:00 to 02:00 local
 
 
-def test_the_gusts_of_a_change_stand_beside_the_wind_that_prevails(made_plan):
+def test_a_taf_s_day_never_speaks_of_a_wind_that_nobody_forecast(made_plan):
     """From 16:00 to 18:00 either wind may hold: 150 degrees 8 kt, or 240 degrees with gusts of 30 kt.
 
     The pond has one lane through its trees, to the north: in calm and light winds a way in and out.
@@ -133,3 +133,7 @@ def test_the_gusts_of_a_change_stand_beside_the_wind_that_prevails(made_plan):
         assert hour.wind_m_s == pytest.approx(8 * KT)
         assert hour.gust_m_s == pytest.approx(30 * KT)
         assert [found.code for found in hour.sites[pond].why] == ["wind-out"]
+    told = [say(found, Reader("us")) for found in plan.day.story]
+    told += [say(found, Reader("us")) for hour in plan.day.hours for site in hour.sites for found in site.why]
+    assert any("wind 150° true 8 kt, gusts up to 30 kt" in sentence for sentence in told)
+    assert not any("true 30 kt" in sentence for sentence in told)

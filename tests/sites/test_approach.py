@@ -270,3 +270,13 @@ def test_refusals():
         VerticalSpeeds(0.0, 2.0)
     with pytest.raises(RangeError, match="not known"):
         chosen(clearance_of(5.0), wind=(np.nan, 3.0))
+
+
+def test_gusts_in_a_calm_may_come_from_anywhere():
+    """A report of a calm with gusts names no direction for them: above the tailwind limit no course is left."""
+    strong = choose(clearance_of(5.0), DipWind(0.0, 0.0, gust_m_s=15.0), Limits(), LegEnds(90.0, 270.0), SPEEDS)
+    assert strong.arrival is None
+    assert strong.departure is None
+    assert [found.code for found in strong.refused] == ["wind-in", "wind-out"]
+    weak = choose(clearance_of(5.0), DipWind(0.0, 0.0, gust_m_s=2.0), Limits(), LegEnds(90.0, 270.0), SPEEDS)
+    assert weak.pair is not None

@@ -10,20 +10,20 @@ import numpy as np
 from diproute.constants import TALLEST_TREE_M
 from diproute.physics.geodesy import LocalFrame
 from diproute.reading import attributes
-from diproute.reading.doors import is_raster
 from diproute.reading.grid import bounds_of, transform_of
-from diproute.reading.raster import Clean, lay_on, metres_per_unit, open_raster
+from diproute.reading.kinds import is_raster
+from diproute.reading.raster import Clean, check_size, lay_on, metres_per_unit, open_rasters
 from diproute.reading.vectors import Entry, read_features
 from diproute.records import F32, Finding, Grid
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+    from pathlib import Path
+
+    from diproute.reading.raster import Raster
 
 _KEY: Final = "layers.canopy"
 _HEIGHTS: Final = ("height", "canopy", "canopy_height", "tree_height", "est_height")
-_RASTERS: Final = frozenset(
-    {".tif", ".tiff", ".img", ".vrt", ".asc", ".hgt", ".bil", ".nc", ".jp2", ".dt2", ".dt1", ".flt"}
-)
 _WOODS: Final = (("natural", "wood"), ("landuse", "forest"), ("natural", "scrub"), ("landuse", "orchard"))
 
 
@@ -36,7 +36,9 @@ class Canopy:
     cautions: tuple[Finding, ...]
 
 
-def read_canopy(entry: Entry, frame: LocalFrame, grid: Grid, open_water: Sequence[Any]) -> Canopy:
+def read_canopy(
+    entry: Entry, frame: LocalFrame, grid: Grid, open_water: Sequence[Any], folder: Path | None = None
+) -> Canopy:
     """Lay the trees onto the working grid; each cell as high as the tallest tree that it touches.
 
     Where a raster says nothing the height is not known, but for cells that lie wholly within mapped open water, where
@@ -50,6 +52,8 @@ def read_canopy(entry: Entry, frame: LocalFrame, grid: Grid, open_water: Sequenc
         Where to.
     open_water
         Polygons of mapped water in working x, y.
+    folder
+        The incident's folder, inside which a mosaic's files must lie.
 
     Returns
     -------
@@ -61,21 +65,23 @@ def read_canopy(entry: Entry, frame: LocalFrame, grid: Grid, open_water: Sequenc
     LayerError
         A file that cannot be read, has no reference system, or is in a unit that is not metres or feet.
     """
-    return _from_raster(entry, frame, grid, open_water) if _is_raster(entry) else _from_areas(entry, frame, grid)
-
-
-def _is_raster(entry: Entry) -> bool:
-    return entry[1] is None and (entry[0].suffix.lower() in _RASTERS or is_raster(entry[0]))
-
-
-def _from_raster(entry: Entry, frame: LocalFrame, grid: Grid, open_water: Sequence[Any]) -> Canopy:
-    raster = open_raster(entry[0], frame, _KEY)
-    factor = metres_per_unit(raster) if raster.unit else 1.0
-    _, height = lay_on(raster, frame, grid, _cleaner(factor), best=False)
+    if entry[1] is not None or not is_raster(entry[0], _KEY):
+        return _from_areas(entry, frame, grid)
+    height = _from_rasters(open_rasters(entry[0], frame, _KEY, folder), frame, grid)
     unknown = np.isnan(height)
     if unknown.any() and open_water:
         height[unknown & _within(open_water, grid)] = 0.0
-    return Canopy(height, raster.name, ())
+    return Canopy(height, entry[0].name, ())
+
+
+def _from_rasters(rasters: Sequence[Raster], frame: LocalFrame, grid: Grid) -> F32:
+    check_size(rasters, frame, bounds_of(grid))
+    height = np.full(grid.shape, np.nan, np.float32)
+    for raster in rasters:
+        factor = metres_per_unit(raster) if raster.unit else 1.0
+        _, trees = lay_on(raster, frame, grid, _cleaner(factor), best=False)
+        np.fmax(height, trees, out=height)
+    return height
 
 
 def _cleaner(factor: float) -> Clean:

@@ -13,7 +13,17 @@ from diproute.constants import DEEPEST_GROUND_M, FT_M, GEOID_MOST_M, HIGHEST_GRO
 from diproute.errors import LayerError
 from diproute.physics.geodesy import LocalFrame
 from diproute.reading.grid import Box, Circle, centres
-from diproute.reading.raster import Clean, Raster, apply, box_in, cell_on_ground, lay_on, metres_per_unit, open_raster
+from diproute.reading.raster import (
+    Clean,
+    Raster,
+    apply,
+    box_in,
+    cell_on_ground,
+    check_size,
+    lay_on,
+    metres_per_unit,
+    open_rasters,
+)
 from diproute.reading.vectors import lies_at
 from diproute.records import F32, Finding, Grid, Layers
 from diproute.wording import say
@@ -65,13 +75,14 @@ def open_tiles(layers: Layers, frame: LocalFrame, box: Box) -> tuple[tuple[Raste
     """
     if not layers.elevation:
         raise LayerError(f"{_KEY}: no elevation file; give at least one", where=_KEY)
-    rasters = [open_raster(path, frame, _KEY) for path in sorted(layers.elevation)]
+    rasters = [raster for path in sorted(layers.elevation) for raster in open_rasters(path, frame, _KEY, layers.folder)]
     tiles = tuple(raster for raster in rasters if box_in(raster, frame, *box) is not None)
     if not tiles:
         lie = "; ".join(f"{raster.name} lies at {say(_lies_at(raster))}" for raster in rasters[:3])
         (west, east), (south, north) = frame.to_lonlat(np.array(box[::2]), np.array(box[1::2]))
         search = say(lies_at((west, south, east, north)))
         raise LayerError(f"{_KEY}: {lie}; the search is at {search}; give elevation that covers it", where=_KEY)
+    check_size(tiles, frame, box)
     return tiles, min(cell_on_ground(tile, frame) for tile in tiles)
 
 

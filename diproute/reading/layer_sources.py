@@ -15,8 +15,9 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Any, Final
 
-from diproute.reading.doors import is_raster
+from diproute.reading import door
 from diproute.reading.ground import datum_of
+from diproute.reading.kinds import is_raster
 from diproute.reading.obstacle_file import currency
 from diproute.reading.raster import Raster
 from diproute.reading.vectors import Entry
@@ -57,13 +58,15 @@ def list_sources(incident: Incident, tiles: Sequence[Raster]) -> tuple[LayerSour
         path, layer = entry
         if path not in digests:
             digests[path] = digest_of(path)
-        current, licence = said_by(path, layer)
+        current, licence = said_by(path, layer, f"layers.{role}")
         return LayerSource(role, name_in(path, layers.folder), digests[path], layer, current, licence, datum, error_m)
 
     for tile in tiles:
         found.append(row("elevation", (tile.path, None), datum_of(tile), layers.elevation_error_m))
     if layers.canopy is not None and layers.elevation_is == "ground":
-        found.append(row("canopy", layers.canopy, error_m=layers.canopy_error_m))
+        path, layer = layers.canopy
+        for file in _files(path, layers.folder):
+            found.append(row("canopy", (file, layer), error_m=layers.canopy_error_m))
     for role, entries in (("water", layers.water), ("obstacles", layers.obstacles), ("avoid", layers.avoid)):
         found += [row(role, entry) for entry in _sorted(entries)]
     found += [
@@ -72,6 +75,13 @@ def list_sources(incident: Incident, tiles: Sequence[Raster]) -> tuple[LayerSour
     if weather.file is not None:
         found.append(row("weather", (weather.file, None)))
     return tuple(found)
+
+
+def _files(path: Path, folder: Path | None) -> list[Path]:
+    """Name the files that a canopy is read from: those of a mosaic, or itself."""
+    if not is_raster(path, "layers.canopy"):
+        return [path]
+    return [tile.path for tile in door.tiles(path, folder, "layers.canopy")]
 
 
 def _sorted(entries: Iterable[Entry]) -> list[Entry]:
@@ -98,7 +108,7 @@ def digest_of(path: Path) -> str:
         return hashlib.file_digest(file, "sha256").hexdigest()
 
 
-def said_by(path: Path, layer: str | None) -> Said:
+def said_by(path: Path, layer: str | None, key: str = "layers") -> Said:
     """Date [ISO 8601] and licence that a file states of its content; None each where it does not."""
     suffix = path.suffix.lower()
     if suffix == ".dat":
@@ -109,8 +119,8 @@ def said_by(path: Path, layer: str | None) -> Said:
     if suffix == ".csv":
         return None, None
     if suffix != ".gpkg":
-        return _among(_tags(path) if is_raster(path) else _vector_metadata(path, layer))
-    current, licence = _among(_vector_metadata(path, layer))
+        return _among(_tags(path, key) if is_raster(path, key) else _vector_metadata(path, layer, key))
+    current, licence = _among(_vector_metadata(path, layer, key))
     return current or _last_change(path, layer), licence
 
 
@@ -132,10 +142,8 @@ def _iso(text: object) -> str | None:
     return None
 
 
-def _tags(path: Path) -> dict[str, Any]:
-    import rasterio
-
-    with rasterio.open(path) as file:
+def _tags(path: Path, key: str) -> dict[str, Any]:
+    with door.raster(path, key) as file:
         return dict(file.tags())
 
 
@@ -153,14 +161,12 @@ def _members(path: Path) -> dict[str, Any]:
     return {**(inner if isinstance(inner, dict) else {}), **whole}
 
 
-def _vector_metadata(path: Path, layer: str | None) -> dict[str, Any]:
-    import pyogrio
-
-    names = [layer] if layer is not None else [str(name) for name, _ in pyogrio.list_layers(path)]
+def _vector_metadata(path: Path, layer: str | None, key: str) -> dict[str, Any]:
     found: dict[str, Any] = {}
-    for name in names:
-        info = pyogrio.read_info(path, layer=name)
-        found |= {**(info["dataset_metadata"] or {}), **(info["layer_metadata"] or {})}
+    with door.vector(path, key) as file:
+        for name in [layer] if layer is not None else file.layers():
+            info = file.info(name)
+            found |= {**(info["dataset_metadata"] or {}), **(info["layer_metadata"] or {})}
     return found
 
 

@@ -140,7 +140,7 @@ def _trees(layers: Layers, frame: LocalFrame, grid: Grid, open_water: Sequence[A
         return _Trees(None, True, (), (Finding.of("bare-earth-unknown"), *ignored))
     if layers.canopy is None:
         return _Trees(None, False, (), (Finding.of("trees-unknown", lower_bound=False),))
-    canopy = read_canopy(layers.canopy, frame, grid, open_water)
+    canopy = read_canopy(layers.canopy, frame, grid, open_water, layers.folder)
     return _Trees(canopy.height, True, (canopy.source,), canopy.cautions)
 
 
@@ -153,7 +153,7 @@ def _ground(layers: Layers, grid: Grid, elevation: Elevation, trees: _Trees, obs
         cause[trees.height > 0] = 1
         top += trees.height
         errors.append(layers.canopy_error_m)
-    raised = raise_top(top, cause, elevation.highest, obstacles, grid)
+    wires, raised = raise_top(top, cause, elevation.highest, obstacles, grid)
     known = [error for error in errors if error is not None]
     return Ground(
         grid=grid,
@@ -167,6 +167,7 @@ def _ground(layers: Layers, grid: Grid, elevation: Elevation, trees: _Trees, obs
         canopy_known=trees.known,
         sources=(*elevation.sources, *trees.sources, *sorted({o.source for o in obstacles})),
         cautions=raised,
+        wires=wires,
     )
 
 

@@ -15,7 +15,7 @@ from typing import Final
 
 from diproute.constants import FT_M, NM_M
 from diproute.errors import LayerError
-from diproute.reading.doors import check_there
+from diproute.reading.refusals import refused, there, told
 
 _FT: Final = FT_M.value
 # accuracy codes: the read-me, as restated by public parsers
@@ -28,6 +28,7 @@ VERTICAL_M: Final[dict[str, float | None]] = {
     "H": 1000 * _FT, "I": None,
 }  # fmt: skip
 
+_KEY: Final = "layers.obstacles"
 _HEAD_LINES: Final = 20
 _RECORD: Final = re.compile(
     r"(?P<oas>.{2}-.{6}) (?P<verified>[OU]) .{2} .{2} .{16} "
@@ -87,10 +88,14 @@ def read_obstacle_file(path: Path, west: float, south: float, east: float, north
     LayerError
         A file that is not there, the layout of before 2018, or a record that does not fit: the line, and what to do.
     """
-    check_there(path, "layers.obstacles")
-    lines = path.read_text(encoding="latin-1").splitlines()
+    real = there(path, _KEY)
+    with told(_KEY, path.name):
+        lines = real.read_text(encoding="latin-1").splitlines()
     start = _start(lines)
-    current = _current(lines[:start])
+    try:
+        current = _current(lines[:start])
+    except ValueError as error:
+        raise refused(_KEY, path.name, f"names a currency date that is none ({error}); correct it") from error
     kept: list[FiledObstacle] = []
     for i, line in enumerate(lines[start:], start=start + 1):
         if not line.strip() or (start == 0 and _CURRENCY.search(line)):
@@ -159,4 +164,4 @@ def _misfit(path: Path, number: int, line: str) -> LayerError:
         why = "is in the layout of before 2018, whose height columns differ; get the file's present edition"
     else:
         why = f"does not fit the obstacle file's columns: {line[:60]!r}; correct or remove it"
-    return LayerError(f"layers.obstacles: {path.name} line {number} {why}", where="layers.obstacles", got=line)
+    return LayerError(f"{_KEY}: {path.name} line {number} {why}", where=_KEY, got=line)

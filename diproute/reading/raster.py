@@ -1,4 +1,4 @@
-"""The one door for raster files: any GDAL raster, laid onto the working grid.
+"""Raster files laid onto the working grid.
 
 Two readings of one file are made: ``best``, the likeliest height at a cell's centre (bilinear, or the mean where the
 grid is coarser than the file), and ``highest``, the highest of *all* file cells that the working cell touches, so that
@@ -8,7 +8,7 @@ no ridge, tree or mast falls between two cells. A working cell that touches a ho
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -19,13 +19,18 @@ import numpy as np
 from diproute.constants import FT_M, US_SURVEY_FT_M
 from diproute.errors import LayerError
 from diproute.physics.geodesy import LocalFrame
-from diproute.reading.doors import check_there, damaged, no_crs, not_a
+from diproute.reading import door
 from diproute.reading.grid import transform_of
+from diproute.reading.limits import MOST_CELLS
+from diproute.reading.mosaic import Tile
+from diproute.reading.refusals import no_crs, refused
 from diproute.records import F32, Grid
 from diproute.threads import threads
 
 _BLOCK_CELLS: Final = 24_000_000  # of a file read at once
 _BLOCK_M: Final = 4000.0  # a straight row this long strays from a parallel by under 1 m up to 70 degrees
+_ASTRAY: Final = 0.5  # cells that a mosaic may put a file from where the file says it lies
+_MOST_LATITUDE: Final = 91.0  # degrees, a half cell past the pole
 _MEAN_FROM: Final = 1.5  # working cells larger than this many file cells take the mean, not bilinear
 
 _METRES: Final[dict[str, float]] = {
@@ -48,7 +53,7 @@ class Raster:
     transform: Any  # affine
     width: int
     height: int
-    nodata: float | None
+    unknown: tuple[float, ...]  # numbers that stand for nothing by its mosaic, beside its own
     scale: float
     offset: float
     unit: str
@@ -61,56 +66,104 @@ class Raster:
         return self.path.name
 
 
-def open_raster(path: Path, frame: LocalFrame, key: str) -> Raster:
-    """Read what a raster file says of itself.
+def open_rasters(path: Path, frame: LocalFrame, key: str, folder: Path | None = None) -> tuple[Raster, ...]:
+    """Read what a raster file, or each file of a VRT mosaic, says of itself.
 
     Parameters
     ----------
     path
-        The file.
+        The file or the mosaic.
     frame
         The working frame; a file whose longitudes count to 360 is turned to it.
     key
         The incident file's key, for messages.
+    folder
+        The incident's folder, inside which a mosaic's files must lie; None: the mosaic's own.
 
     Raises
     ------
     LayerError
-        A file that is not there, that GDAL does not read, or without a reference system or a place on the ground.
+        A file that is not there, of no kind that is read, without a reference system or a place on the ground.
     """
-    import rasterio
+    return tuple(_opened(tile, frame, key) for tile in door.tiles(path, folder, key))
+
+
+def _opened(tile: Tile, frame: LocalFrame, key: str) -> Raster:
     from pyproj import CRS
 
-    check_there(path, key)
-    try:
-        with rasterio.open(path) as file:
-            if file.crs is None:
-                raise no_crs(path.name, key)
-            crs = CRS.from_wkt(file.crs.to_wkt())
-            parts = crs.sub_crs_list if crs.is_compound else [crs]
-            vertical = parts[1] if len(parts) > 1 else None
-            flat = parts[0].to_2d()
-            transform = file.transform
-            if flat.is_geographic:
-                middle = transform.c + transform.a * file.width / 2
-                turn = 360 * round((frame.lon_deg - middle) / 360)
-                transform = _moved(transform, transform.c + turn, transform.f)
-            return Raster(
-                path,
-                flat,
-                vertical,
-                transform,
-                file.width,
-                file.height,
-                file.nodata,
-                float(file.scales[0]),
-                float(file.offsets[0]),
-                (file.units[0] or "").strip(),
-                len(parts) == 1 and len(crs.axis_info) == 3,
-                key,
-            )
-    except rasterio.errors.RasterioIOError as error:
-        raise not_a("raster", path, key) from error
+    name = tile.path.name
+    with door.raster(tile.path, key) as file:
+        if file.crs is None:
+            raise no_crs(name, key)
+        crs = CRS.from_wkt(file.crs.to_wkt())
+        parts = crs.sub_crs_list if crs.is_compound else [crs]
+        vertical = parts[1] if len(parts) > 1 else None
+        flat = parts[0].to_2d()
+        _check_place(file, tile, flat, key)
+        transform = file.transform
+        if flat.is_geographic:
+            middle = transform.c + transform.a * file.width / 2
+            turn = 360 * round((frame.lon_deg - middle) / 360)
+            transform = _moved(transform, transform.c + turn, transform.f)
+        found = Raster(
+            tile.path,
+            flat,
+            vertical,
+            transform,
+            file.width,
+            file.height,
+            tile.unknown,
+            float(file.scales[0]),
+            float(file.offsets[0]),
+            (file.units[0] or "").strip() or tile.unit,
+            len(parts) == 1 and len(crs.axis_info) == 3,
+            key,
+        )
+        cell_on_ground(found, frame)  # a reference system of another world says so here
+    return found
+
+
+def _check_place(file: Any, tile: Tile, crs: Any, key: str) -> None:
+    """Refuse a raster whose cells are no heights or lie nowhere."""
+    t, name = file.transform, tile.path.name
+    numbers = (t.a, t.b, t.c, t.d, t.e, t.f)
+    whole = all(math.isfinite(number) for number in numbers)
+    if not whole or t.a * t.e == t.b * t.d or t.is_identity:
+        raise refused(key, name, "does not say where on the ground its cells lie; write its place into it")
+    if file.width < 2 or file.height < 2:
+        raise refused(key, name, f"has {file.width} x {file.height} cells; give a raster of at least 2 x 2")
+    if not (file.dtypes[0].startswith(("int", "uint", "float"))):
+        raise refused(key, name, f"holds numbers of the type {file.dtypes[0]}, which are no heights; save it anew")
+    if not all(math.isfinite(number) for number in (file.scales[0], file.offsets[0])):
+        raise refused(key, name, "has a scale or an offset that is no number; save it anew")
+    if tile.left is not None and tile.top is not None:
+        off = max(abs(tile.left - t.c) / abs(t.a or t.b), abs(tile.top - t.f) / abs(t.e or t.d))
+        if off > _ASTRAY:
+            raise refused(key, name, f"lies {off:.1f} cells from where its mosaic puts it; list the files themselves")
+    if crs.is_geographic and max(abs(t.f), abs(t.f + t.e * file.height)) > _MOST_LATITUDE:
+        raise refused(key, name, f"is said to be in degrees but reaches {t.f:.0f} north; name its reference system")
+
+
+def check_size(rasters: Sequence[Raster], frame: LocalFrame, box: tuple[float, float, float, float]) -> None:
+    """Refuse a layer with more cells inside a box of the working frame than can be read.
+
+    Parameters
+    ----------
+    rasters
+        The files of one layer.
+    frame
+        The working frame.
+    box
+        Left, bottom, right and top of what is looked at [m].
+    """
+    windows = [window for raster in rasters if (window := box_in(raster, frame, *box)) is not None]
+    cells = sum(int(window.width) * int(window.height) for window in windows)
+    if cells > MOST_CELLS:
+        raise LayerError(
+            f"{rasters[0].key}: {cells / 1e6:.0f} million cells lie within what is looked at, at most "
+            f"{MOST_CELLS / 1e6:.0f} million are read; give a coarser file or a smaller search",
+            where=rasters[0].key,
+        )
 
 
 def metres_per_unit(raster: Raster) -> float:
@@ -222,15 +275,12 @@ def _blocks(grid: Grid, native_m: float) -> Iterator[tuple[slice, slice]]:
 
 
 def _read(raster: Raster, window: Any, clean: Clean) -> tuple[F32, Any]:
-    import rasterio
-
-    try:
-        with rasterio.open(raster.path) as file:
-            raw = file.read(1, window=window)
-            known = file.read_masks(1, window=window) > 0
-    except rasterio.errors.RasterioIOError as error:
-        raise damaged(raster.name, raster.key) from error
-    data = raw.astype(np.float32)
+    with door.raster(raster.path, raster.key) as file:
+        raw = file.read(1, window=window)
+        known = file.read_masks(1, window=window) > 0
+        if raster.unknown:
+            known &= ~np.isin(raw, np.array(raster.unknown).astype(raw.dtype))
+        data = raw.astype(np.float32)
     if raster.scale != 1.0 or raster.offset != 0.0:
         data = (data * raster.scale + raster.offset).astype(np.float32)
     data[~known] = np.nan

@@ -1,4 +1,4 @@
-"""The one door for vector files: any GDAL vector format, brought into the working frame.
+"""Vector files brought into the working frame.
 
 A file without a coordinate reference system is refused. Broken geometry is repaired, empty geometry dropped and
 counted. Areas are clipped to what is looked at; lines keep every vertex, for the vertices of a wire are its supports.
@@ -7,7 +7,6 @@ counted. Areas are clipped to what is looked at; lines keep every vertex, for th
 from __future__ import annotations
 
 import re
-import warnings
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
@@ -16,8 +15,11 @@ import numpy as np
 
 from diproute.errors import LayerError
 from diproute.physics.geodesy import LocalFrame
-from diproute.reading.doors import check_there, damaged, no_crs, not_a
+from diproute.reading import door
+from diproute.reading.door import VectorFile
 from diproute.reading.grid import Box
+from diproute.reading.refusals import no_crs, no_kind, refused, told
+from diproute.reading.repair import repaired
 from diproute.records import Finding
 
 Entry = tuple[Path, str | None]
@@ -71,62 +73,49 @@ def read_features(
     name = path.name if picked is None else f"{path.name}:{picked}"
     features: list[Feature] = []
     dropped = 0
-    for layer in _layers(path, picked, key):
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore", RuntimeWarning)  # of broken geometry: what it costs is counted below
-            table = _read(path, layer, frame, area, key)
-        found, lost = _shapes(table, frame, area, name)
-        features += found
-        dropped += lost
+    with door.vector(path, key) as file:
+        for layer in _layers(file, picked):
+            crs = file.info(layer)["crs"]
+            if crs is None:
+                raise no_crs(file.name, key)
+            with told(key, file.name):
+                box = None if area is None else _box_in(crs, frame, area, 0.0)
+            found, lost = _shapes(file.read(layer, box), frame, area, (name, key))
+            features += found
+            dropped += lost
+        extent = None if features or area is None else _extent(file, picked)
     cautions = []
     if dropped:
         cautions.append(Finding.of("features-dropped", file=name, count=dropped))
     if not features and area is not None:
-        extent = _extent(entry, key)
         lies = None if extent is None else lies_at(extent)
         cautions.append(Finding.of("layer-empty-here", file=name, key=key, lies=lies))
     return tuple(features), tuple(cautions)
 
 
-def _layers(path: Path, picked: str | None, key: str) -> tuple[str, ...]:
-    import pyogrio
-
-    check_there(path, key)
-    try:
-        found = [str(name) for name, kind in pyogrio.list_layers(path) if kind is not None or picked == str(name)]
-    except pyogrio.errors.DataSourceError as error:
-        raise not_a("vector", path, key) from error
+def _layers(file: VectorFile, picked: str | None) -> tuple[str, ...]:
+    """Name the layers to read: the one picked, those of OpenStreetMap data, or the only one."""
+    there = file.layers()
+    found = [name for name, shapes in there.items() if shapes]
     if picked is not None:
-        if picked not in found:
+        if picked not in there:
             raise LayerError(
-                f"{key}: {path.name} has no layer {picked!r}; it has {', '.join(found) or 'none'}",
-                where=key,
+                f"{file.key}: {file.name} has no layer {picked!r}; it has {', '.join(there) or 'none'}",
+                where=file.key,
                 got=picked,
             )
         return (picked,)
     if set(_OSM_LAYERS) <= set(found):
         return _OSM_LAYERS
     if not found:
-        raise not_a("vector", path, key)
+        raise no_kind("vector", file.name, file.key)
     if len(found) != 1:
         raise LayerError(
-            f'{key}: {path.name} has {len(found)} layers ({", ".join(found)}); pick one with "{path.name}:{found[0]}"',
-            where=key,
+            f"{file.key}: {file.name} has {len(found)} layers ({', '.join(found)}); pick one with "
+            f'"{file.name}:{found[0]}"',
+            where=file.key,
         )
     return (found[0],)
-
-
-def _read(path: Path, layer: str, frame: LocalFrame, area: Box | None, key: str) -> Any:
-    import pyogrio
-
-    try:
-        crs = pyogrio.read_info(path, layer=layer)["crs"]
-        if crs is None:
-            raise no_crs(path.name, key)
-        bbox = None if area is None else _box_in(crs, frame, area, 0.0)
-        return pyogrio.read_dataframe(path, layer=layer, bbox=bbox, on_invalid="ignore")
-    except pyogrio.errors.DataSourceError as error:
-        raise damaged(path.name, key) from error
 
 
 def _box_in(crs: Any, frame: LocalFrame, area: Box, margin_m: float) -> Box | None:
@@ -139,36 +128,47 @@ def _box_in(crs: Any, frame: LocalFrame, area: Box, margin_m: float) -> Box | No
     return box if np.all(np.isfinite(box)) and box[0] < box[2] else None
 
 
-def _shapes(table: Any, frame: LocalFrame, area: Box | None, name: str) -> tuple[list[Feature], int]:
+def _shapes(table: Any, frame: LocalFrame, area: Box | None, named: tuple[str, str]) -> tuple[list[Feature], int]:
+    """Features of a layer in the working frame, and how many have no shape; named are the file and the key."""
     import shapely
 
-    shapes = shapely.force_2d(np.asarray(table.geometry.values, dtype=object))
-    shapes = shapely.make_valid(shapes)
+    name, key = named
+    with told(key, name):
+        shapes = _placed(table, frame, area, named)
+        keep = np.flatnonzero(~(shapely.is_missing(shapes) | shapely.is_empty(shapes)))
+        box = None if area is None else shapely.box(*area)
+        parts = [_parts(shapes[i], box) for i in keep]
+    osm = "other_tags" in table.columns or "osm_id" in table.columns
+    rows = table.drop(columns=table.geometry.name).to_dict("records")
+    features = []
+    for i, found in zip(keep, parts, strict=True):
+        if found:
+            tags = _tags(rows[i])
+            features += [Feature(part, tags, name, osm) for part in found]
+    return features, len(shapes) - len(keep)
+
+
+def _placed(table: Any, frame: LocalFrame, area: Box | None, named: tuple[str, str]) -> Any:
+    """Shapes of a layer, mended, cut to within reach and in the working frame."""
+    import shapely
+
+    name, key = named
+    shapes = repaired(shapely.force_2d(np.asarray(table.geometry.values, dtype=object)), name, key)
     if area is not None and (near := _box_in(table.crs, frame, area, _BEYOND_M)) is not None:
         bounds = shapely.bounds(shapes)
         far = (bounds[:, :2] < near[:2]).any(axis=1) | (bounds[:, 2:] > near[2:]).any(axis=1)
-        shapes[far] = shapely.make_valid(shapely.clip_by_rect(shapes[far], *near))
-    shapes = _project(shapes, table.crs, frame)
-    osm = "other_tags" in table.columns or "osm_id" in table.columns
-    rows = table.drop(columns=table.geometry.name).to_dict("records")
-    keep = ~(shapely.is_missing(shapes) | shapely.is_empty(shapes))
-    features = []
-    box = None if area is None else shapely.box(*area)
-    for i in np.flatnonzero(keep):
-        if parts := _parts(shapes[i], box):
-            tags = _tags(rows[i])
-            features += [Feature(part, tags, name, osm) for part in parts]
-    return features, int(np.count_nonzero(~keep))
+        shapes[far] = repaired(shapely.clip_by_rect(shapes[far], *near), name, key)
+    return repaired(_projected(shapes, table.crs, frame), name, key)
 
 
-def _project(shapes: Any, crs: Any, frame: LocalFrame) -> Any:
+def _projected(shapes: Any, crs: Any, frame: LocalFrame) -> Any:
     import geopandas
     import shapely
 
     areal = shapely.get_dimensions(shapes) == 2
     step = _STEP_M if crs.is_projected else _STEP_M / 111_000.0
     shapes[areal] = shapely.segmentize(shapes[areal], step)
-    return shapely.make_valid(np.asarray(geopandas.GeoSeries(shapes, crs=crs).to_crs(frame.crs).values, dtype=object))
+    return np.asarray(geopandas.GeoSeries(shapes, crs=crs).to_crs(frame.crs).values, dtype=object)
 
 
 def _parts(shape: Any, box: Any | None) -> list[Any]:
@@ -203,30 +203,32 @@ def _unescaped(text: str) -> str:
 
 def middle_of(entry: Entry, key: str) -> tuple[float, float]:
     """Longitude and latitude of the middle of a file [deg]; LayerError when it is empty or says not where it lies."""
-    west, south, east, north = _extent(entry, key) or (np.nan,) * 4
+    with door.vector(entry[0], key) as file:
+        west, south, east, north = _extent(file, entry[1]) or (np.nan,) * 4
     if not np.isfinite(west + south + east + north):
         raise LayerError(f"{key}: {entry[0].name} is empty or does not say where it lies", where=key)
     return (west + east) / 2, (south + north) / 2
 
 
-def _extent(entry: Entry, key: str) -> Box | None:
+def _extent(file: VectorFile, picked: str | None) -> Box | None:
     """West, south, east and north of a file [deg]; None when it does not say."""
-    import pyogrio
     from pyproj import CRS, Transformer
 
     extents = []
-    for layer in _layers(*entry, key):
-        info = pyogrio.read_info(entry[0], layer=layer, force_total_bounds=True)
+    for layer in _layers(file, picked):
+        info = file.info(layer, bounds=True)
         crs, bounds = info["crs"], info["total_bounds"]
         if crs is None or bounds is None:
             continue
-        if CRS(crs).is_geographic and (max(bounds[2], -bounds[0]) > 361 or max(bounds[3], -bounds[1]) > 91):
-            raise LayerError(
-                f"{key}: {entry[0].name} is said to be in degrees but holds {bounds[0]:.0f}, {bounds[1]:.0f}; "
-                "write its coordinate reference system into it",
-                where=key,
-            )
-        extents.append(Transformer.from_crs(crs, "EPSG:4326", always_xy=True).transform_bounds(*bounds))
+        with told(file.key, file.name):
+            if CRS(crs).is_geographic and (max(bounds[2], -bounds[0]) > 361 or max(bounds[3], -bounds[1]) > 91):
+                raise refused(
+                    file.key,
+                    file.name,
+                    f"is said to be in degrees but holds {bounds[0]:.0f}, {bounds[1]:.0f}; "
+                    "write its coordinate reference system into it",
+                )
+            extents.append(Transformer.from_crs(crs, "EPSG:4326", always_xy=True).transform_bounds(*bounds))
     found = np.array([extent for extent in extents if np.all(np.isfinite(extent))])
     if found.size == 0:
         return None

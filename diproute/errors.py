@@ -13,10 +13,35 @@
     └── OutputError (OSError)           a result that cannot be written
 
 A message says what came, what was wanted and what to do next, in one line. The error carries what it speaks
-of: ``where`` (a key, a file, a layer), and ``got``.
+of: ``where`` (a key, a file, a layer), and ``got``. Whatever a file holds, a message shows its control characters
+and never sends them to a terminal, and cuts long values short.
 """
 
 from __future__ import annotations
+
+import re
+from typing import Final
+
+MOST_OF_A_VALUE: Final = 80  # characters of what came that a message repeats
+MOST_OF_A_MESSAGE: Final = 600
+_CONTROLS: Final = re.compile(
+    "[\x00-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufff9-\ufffb\ud800-\udfff]"
+)  # those that turn the writing round, and halves of characters, among them
+
+
+def plain(text: str, most: int | None = None) -> str:
+    """Show the control characters of a text as they are written in code, and cut it to a length.
+
+    Parameters
+    ----------
+    text
+        What came from a file or a command line.
+    most
+        Characters kept; None keeps all.
+    """
+    if most is not None and len(text) > most:
+        text = f"{text[:most]}…"
+    return _CONTROLS.sub(lambda found: found[0].encode("unicode_escape").decode("ascii"), text)
 
 
 class DiprouteError(Exception):
@@ -33,7 +58,10 @@ class DiprouteError(Exception):
     """
 
     def __init__(self, message: str, *, where: str | None = None, got: object = None) -> None:
-        super().__init__(" ".join(message.split()))
+        for said in (repr(got), str(got)):
+            if len(said) > MOST_OF_A_VALUE and said != where:  # where something is stays whole
+                message = message.replace(said, plain(said, MOST_OF_A_VALUE))
+        super().__init__(plain(" ".join(message.split()), MOST_OF_A_MESSAGE))
         self.where = where
         self.got = got
 

@@ -1,12 +1,14 @@
 """The command line: one file a verb. A verb reads, calls one function and prints.
 
 Data goes to stdout, talk to stderr. Exit codes: 0 done, 3 every site is refused, 2 the input cannot be used
-(one line says why), 1 a bug (with its traceback).
+(one line says why), 1 a bug (with its traceback). A reader that closes the pipe has enough: 0, and no word.
 """
 
 from __future__ import annotations
 
+import os
 import sys
+from typing import NoReturn
 
 import click
 
@@ -15,7 +17,8 @@ from diproute.cli.load import load
 from diproute.cli.map import map_
 from diproute.cli.plan import plan
 from diproute.cli.sample import sample
-from diproute.errors import DiprouteError
+from diproute.errors import DiprouteError, plain
+from diproute.reading.drivers import arm
 from diproute.version import __version__
 
 
@@ -33,20 +36,44 @@ for verb in (plan, map_, air, load, sample):
 
 
 def main(arguments: list[str] | None = None) -> None:
-    """Run the command line; turn what a user can mend into one plain line and exit code 2."""
+    """Run the command line; turn what a user can mend into one plain line and exit code 2.
+
+    Before anything of GDAL is loaded the process is armed against hostile layers (docs/security.md).
+    """
+    arm()
     try:
         code = cli.main(args=arguments, prog_name="diproute", standalone_mode=False)
+        sys.stdout.flush()
     except click.exceptions.NoArgsIsHelpError as help_asked:
         click.echo(help_asked.format_message(), err=True)
         sys.exit(2)
     except click.ClickException as wrong:
         where = wrong.ctx.command_path if isinstance(wrong, click.UsageError) and wrong.ctx else "diproute"
-        click.echo(f"{where}: {' '.join(wrong.format_message().split())} (see {where} --help)", err=True)
-        sys.exit(2)
+        _refuse(f"{' '.join(wrong.format_message().split())} (see {where} --help)", where)
     except DiprouteError as wrong:
-        click.echo(f"diproute: {wrong}", err=True)
-        sys.exit(2)
+        _refuse(str(wrong))
+    except BrokenPipeError:
+        _leave_pipe()
+    except UnicodeEncodeError as wrong:
+        letter = wrong.object[wrong.start : wrong.start + 1]
+        _refuse(f"the output cannot hold {letter!a} in its encoding, {wrong.encoding}; set PYTHONIOENCODING=utf-8")
+    except MemoryError:
+        _refuse("there is not enough memory; make the search smaller, or keep fewer sites or hours")
+    except OSError as wrong:
+        name = f"{wrong.filename}: " if wrong.filename else ""
+        _refuse(f"{name}{wrong.strerror or wrong}; check the place and your permissions")
     except click.Abort:
         click.echo("diproute: stopped; nothing was written", err=True)
         sys.exit(130)
     sys.exit(code if isinstance(code, int) else 0)
+
+
+def _refuse(why: str, who: str = "diproute") -> NoReturn:
+    click.echo(f"{who}: {plain(why)}", err=True)
+    sys.exit(2)
+
+
+def _leave_pipe() -> NoReturn:
+    """Leave without a word; what is still to be flushed goes nowhere."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    sys.exit(0)

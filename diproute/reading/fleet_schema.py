@@ -12,9 +12,9 @@ from diproute.units import show_share
 
 Name = Annotated[str, Field(min_length=1)]
 Speed = Annotated[float, Quantity("speed", "5 kt", "250 kt")]
-VerticalSpeed = Annotated[float, Quantity("speed", "0 ft/min", "4000 ft/min", above=True)]
+VerticalSpeed = Annotated[float, Quantity("speed", "50 ft/min", "4000 ft/min")]
 Burn = Annotated[float, Quantity("flow", "20 L/h", "5000 L/h")]
-Duration = Annotated[float, Quantity("time", "0 s", "15 min", above=True)]
+Duration = Annotated[float, Quantity("time", "1 s", "15 min")]
 ChartHeight = Annotated[float, Quantity("length", "-2000 ft", "25000 ft")]
 ChartTemperature = Annotated[float, Quantity("temperature", "-60 degC", "60 degC")]
 

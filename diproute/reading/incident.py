@@ -138,15 +138,19 @@ class _Files:
         return container, layer
 
     def _there(self, text: str) -> Path | None:
-        path = self.folder / Path(text).expanduser()
         try:
+            path = self.folder / Path(text).expanduser()
             return path if text and (path.is_file() or (path.is_dir() and path.suffix == ".gdb")) else None
-        except ValueError:  # a NUL in the name
+        except (OSError, RuntimeError, ValueError):  # too long a name, ~nobody, a NUL in it
             return None
 
     def _missing(self, text: str, key: str) -> IncidentError:
         path = self.folder / text
-        what = "this is a directory, wanted a file" if text and "\0" not in text and path.is_dir() else "no such file"
+        try:
+            folder = bool(text) and path.is_dir()
+        except (OSError, ValueError):
+            folder = False
+        what = "this is a directory, wanted a file" if folder else "no such file"
         return IncidentError(
             f'{self.incident}: {key}: {what}: "{path}"; paths are taken from the incident file\'s folder',
             where=key,

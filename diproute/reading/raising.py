@@ -3,9 +3,10 @@
 A thing that stands is as high as the ground of each cell under it (the highest that the cell touches) plus its
 height, in every cell where it may stand: a disc of its accuracy round a point, an area's cells. A wire or a bridge
 hangs between the vertices of its line, which are its supports: in each cell it is the higher of the straight line
-between the supports' tops (so that a wire over a gorge is where it is) and the ground plus its height (so that sag is
-never counted on). A cell counts when its centre lies within the wire's half-width and half a cell's diagonal of the
-line, which takes in every cell touched.
+between the supports' tops, where that is highest in the cell (so that a wire over a gorge is where it is), and the
+ground plus its height (so that sag is never counted on). A cell counts when its centre lies within the wire's
+half-width and half a cell's diagonal of the line, which takes in every cell touched. What is a wire is kept aside as
+well, for a wire keeps its own margin also under something higher.
 """
 
 from __future__ import annotations
@@ -21,7 +22,7 @@ from diproute.constants import CATENARY_REACH_M, POINT_ACCURACY_M, WIRE_HALF_WID
 from diproute.errors import LayerError
 from diproute.reading.grid import Box, centres, transform_of, window_of
 from diproute.reading.obstacle_rules import SPANS
-from diproute.records import F32, F64, U16, Finding, Grid, Obstacle
+from diproute.records import F32, F64, I64, U16, Finding, Grid, Obstacle, WireCells
 
 if TYPE_CHECKING:
     import numpy.typing as npt
@@ -31,7 +32,9 @@ _PIECE_CELLS: Final = 64  # a long span is laid down in pieces, to keep their wi
 _MOST: Final = 2**16 - 3
 
 
-def raise_top(top: F32, cause: U16, terrain: F32, obstacles: Sequence[Obstacle], grid: Grid) -> tuple[Finding, ...]:
+def raise_top(
+    top: F32, cause: U16, terrain: F32, obstacles: Sequence[Obstacle], grid: Grid
+) -> tuple[WireCells, tuple[Finding, ...]]:
     """Raise ``top`` and mark ``cause`` for every obstacle, in place.
 
     Parameters
@@ -49,7 +52,9 @@ def raise_top(top: F32, cause: U16, terrain: F32, obstacles: Sequence[Obstacle],
 
     Returns
     -------
-    tuple of Finding
+    wires : WireCells
+        The cells that a wire may touch, whatever else stands there higher.
+    cautions : tuple of Finding
         Spans with a support whose ground is not known: nothing is known under them.
 
     Raises
@@ -67,9 +72,8 @@ def raise_top(top: F32, cause: U16, terrain: F32, obstacles: Sequence[Obstacle],
     work = _Raising(top, cause, terrain, grid)
     for i, obstacle in enumerate(obstacles):
         work.add(obstacle, i + 2)
-    if not work.hanging:
-        return ()
-    return (Finding.of("wire-support-unknown", count=work.hanging),)
+    cautions = (Finding.of("wire-support-unknown", count=work.hanging),) if work.hanging else ()
+    return work.wires(), cautions
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,17 +83,28 @@ class _Thing:
     height: float  # above ground [m], its error added
     stated: float  # above sea level likewise; minus infinity: not stated
     code: int  # in `Ground.cause`
+    is_wire: bool
+
+
+@dataclass(frozen=True, slots=True)
+class _Laid:
+    """Cells into which a wire was laid, with its height in each."""
+
+    cell: I64  # row · columns + column
+    top: F32
+    code: int
 
 
 class _Raising:
     def __init__(self, top: F32, cause: U16, terrain: F32, grid: Grid) -> None:
         self.top, self.cause, self.terrain, self.grid = top, cause, terrain, grid
         self.hanging = 0
+        self.laid: list[_Laid] = []
 
     def add(self, obstacle: Obstacle, code: int) -> None:
         error = obstacle.vertical_error_m or 0.0
         stated = -math.inf if obstacle.top_m is None else obstacle.top_m + error
-        thing = _Thing(obstacle.height_m + error, stated, code)
+        thing = _Thing(obstacle.height_m + error, stated, code, obstacle.is_wire)
         beside = obstacle.accuracy_m or 0.0
         shapes = getattr(obstacle.geometry, "geoms", (obstacle.geometry,))
         for shape in shapes if shapes[0].geom_type != "Polygon" else (obstacle.geometry,):
@@ -106,7 +121,7 @@ class _Raising:
         window = self._window(point.bounds, reach)
         x, y = centres(self.grid, *window)
         near = (x[None, :] - point.x) ** 2 + (y[:, None] - point.y) ** 2 <= (reach + self._slack()) ** 2
-        self._raise(window, near, np.maximum(self.terrain[window] + thing.height, thing.stated), thing.code)
+        self._raise(window, near, np.maximum(self.terrain[window] + thing.height, thing.stated), thing)
 
     def _covering(self, shape: Any, thing: _Thing) -> None:
         from rasterio.features import rasterize
@@ -121,9 +136,7 @@ class _Raising:
             all_touched=True,
             dtype="uint8",
         )
-        self._raise(
-            (rows, cols), under == 1, np.maximum(self.terrain[rows, cols] + thing.height, thing.stated), thing.code
-        )
+        self._raise((rows, cols), under == 1, np.maximum(self.terrain[rows, cols] + thing.height, thing.stated), thing)
 
     def _hanging(self, line: Any, width: float, thing: _Thing) -> None:
         points = np.asarray(line.coords)[:, :2]
@@ -145,26 +158,42 @@ class _Raising:
             return
         dx, dy = x[1] - x[0], y[1] - y[0]
         length2 = dx * dx + dy * dy
-        along = (
-            ((cx[None, :] - x[0]) * dx + (cy[:, None] - y[0]) * dy) / length2
-            if length2 > 0
-            else np.zeros((cy.size, cx.size))
-        )
-        along = np.clip(along, 0.0, 1.0)
-        off2 = (cx[None, :] - x[0] - along * dx) ** 2 + (cy[:, None] - y[0] - along * dy) ** 2
+        if length2 > 0:
+            along = ((cx[None, :] - x[0]) * dx + (cy[:, None] - y[0]) * dy) / length2
+            half = 0.5 * self.grid.cell_m * (abs(dx) + abs(dy)) / length2  # of a cell, along the span
+        else:
+            along, half = np.zeros((cy.size, cx.size)), 0.0
+        nearest = np.clip(along, 0.0, 1.0)
+        off2 = (cx[None, :] - x[0] - nearest * dx) ** 2 + (cy[:, None] - y[0] - nearest * dy) ** 2
         near = off2 <= (width + self._slack()) ** 2
-        hung = z[0] + (z[1] - z[0]) * along
-        self._raise(window, near, np.maximum(hung, self.terrain[window] + thing.height), thing.code)
+        highest = np.clip(along + (half if z[1] > z[0] else -half), 0.0, 1.0)  # where in the cell the wire is highest
+        hung = z[0] + (z[1] - z[0]) * highest
+        self._raise(window, near, np.maximum(hung, self.terrain[window] + thing.height), thing)
         if not math.isfinite(z[0] + z[1]):
             self.top[window][near] = np.nan
             self.cause[window][near] = thing.code
 
-    def _raise(self, window: tuple[slice, slice], where: npt.NDArray[np.bool_], value: Any, code: int) -> None:
+    def _raise(self, window: tuple[slice, slice], where: npt.NDArray[np.bool_], value: Any, thing: _Thing) -> None:
         part = self.top[window]
         value = _up(value)
         higher = where & (value > part)
         part[higher] = value[higher]
-        self.cause[window][higher] = code
+        self.cause[window][higher] = thing.code
+        if thing.is_wire:
+            row, col = np.nonzero(where)
+            cell = (row + window[0].start) * self.grid.cols + col + window[1].start
+            self.laid.append(_Laid(cell, value[where], thing.code))
+
+    def wires(self) -> WireCells:
+        """Give each cell that a wire touches once, with the highest wire in it; of equals the first."""
+        if not self.laid:
+            return WireCells.none()
+        cell = np.concatenate([laid.cell for laid in self.laid])
+        top = np.concatenate([laid.top for laid in self.laid])
+        code = np.repeat([laid.code for laid in self.laid], [laid.cell.size for laid in self.laid])
+        order = np.lexsort((code, -top, cell))  # what is not known comes last
+        first = order[np.unique(cell[order], return_index=True)[1]]
+        return WireCells(cell[first], top[first], code[first] - 2)
 
     def _ground_near(self, x: float, y: float, reach: float) -> float:
         """Highest ground on which a support may stand; NaN when some of it is not known."""

@@ -49,6 +49,7 @@ from diproute.records.ground import (
     LeftOut,
     Obstacle,
     WaterBody,
+    WireCells,
     density_kg_l,
 )
 from diproute.records.outlook import Day, DutyPlan, FleetPlan, Hour, Sensitivity, Shared, SiteHour, Uncertainty
@@ -114,5 +115,6 @@ __all__ = [
     "WaterBody",
     "Weather",
     "Wind",
+    "WireCells",
     "density_kg_l",
 ]

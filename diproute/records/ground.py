@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, Literal
 
 import numpy as np
 import numpy.typing as npt
 
 from diproute.constants import FRESH_WATER_KG_L, SEA_WATER_KG_L
+from diproute.errors import RangeError
 from diproute.records.base import F32, F64, I64, U16, Finding
 
 
@@ -115,6 +116,25 @@ class Obstacle:
 
 
 @dataclass(frozen=True, slots=True)
+class WireCells:
+    """The cells that a wire may touch, whatever else stands there higher."""
+
+    cell: I64  # (n,) row · columns + column, rising, each cell once
+    top_m: F32  # (n,) the highest wire of each [m AMSL]
+    obstacle: I64  # (n,) which one that is, an index into `Ground.obstacles`
+
+    @classmethod
+    def none(cls) -> WireCells:
+        """No wire anywhere."""
+        return cls(np.zeros(0, np.int64), np.zeros(0, np.float32), np.zeros(0, np.int64))
+
+    def at(self, cell: int) -> int | None:
+        """Give the place of a cell in these arrays; None where no wire touches it."""
+        found = int(np.searchsorted(self.cell, cell))
+        return found if found < self.cell.size and self.cell[found] == cell else None
+
+
+@dataclass(frozen=True, slots=True)
 class Ground:
     """The working grid with what is known of the earth and of everything on it.
 
@@ -134,26 +154,34 @@ class Ground:
     sources: tuple[str, ...]
     cautions: tuple[Finding, ...] = ()
     layers: tuple[LayerSource, ...] = ()
+    wires: WireCells = field(default_factory=WireCells.none)
+
+    def __post_init__(self) -> None:
+        if not self.wires.cell.size and (self.cause >= 2).any():
+            is_wire = np.array([False, False, *(obstacle.is_wire for obstacle in self.obstacles)])
+            if is_wire[self.cause].any():
+                raise RangeError("a ground with wires on it and no cells of theirs: their own margin would be lost")
 
     def with_wire_margin(self, extra_m: float) -> F32:
-        """Give `top` with the cells whose top is a wire raised by what a wire's margin has over the load's.
+        """Give `top` with every wire raised by what its margin has over another.
+
+        A wire keeps its own margin also where something else is the higher thing in its cell.
 
         Parameters
         ----------
         extra_m
-            Wire margin minus load margin [m]; 0 or less changes nothing.
+            Wire margin minus the other margin [m]; 0 or less changes nothing.
 
         Returns
         -------
         numpy.ndarray
             Heights [m AMSL], shape (rows, cols); `top` itself where there is no wire to raise.
         """
-        is_wire = np.array([False, False, *(obstacle.is_wire for obstacle in self.obstacles)])
-        if extra_m <= 0 or not is_wire.any():
+        if extra_m <= 0 or not self.wires.cell.size:
             return self.top
         top = self.top.copy()
-        flat = np.flatnonzero(self.cause >= 2)
-        top.ravel()[flat[is_wire[self.cause.ravel()[flat]]]] += np.float32(extra_m)
+        flat = top.reshape(-1)
+        flat[self.wires.cell] = np.maximum(flat[self.wires.cell], self.wires.top_m + np.float32(extra_m))  # NaN stays
         return top
 
 

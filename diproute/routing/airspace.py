@@ -31,7 +31,7 @@ class RouteRules:
     cruise_clearance_m: float  # bucket's bottom over everything within the lateral clearance
     lateral_clearance_m: float
     load_margin_m: float  # the same near the dip and the drop, inside the corridor's width
-    wire_margin_m: float  # there over a wire, where it is more
+    wire_margin_m: float  # over a wire, wherever it is more than the margin over other things
     corridor_start_m: float  # half-width of the corridor at its end
     corridor_spread: float
     corridor_length_m: float
@@ -171,7 +171,8 @@ def prepare(ground: Ground, avoid: tuple[AvoidArea, ...], rules: RouteRules, fac
         A lateral clearance below 0.
     """
     grid = ground.grid
-    known = spread_top(ground.top, grid.cell_m, rules.lateral_clearance_m)
+    over_all = ground.with_wire_margin(rules.wire_margin_m - rules.cruise_clearance_m)
+    known = spread_top(over_all, grid.cell_m, rules.lateral_clearance_m)
     known += np.float32(rules.cruise_clearance_m + rules.vertical_error_m)
     floor = known.copy() if avoid else known
     for area in (area for area in avoid if area.hard):

@@ -198,8 +198,8 @@ def survey(
     surface = sweeper.sweep(heights.plain, rules.surface, 0.0)
     surface_at_m = _along(sweeper, surface, rules.surface)
     answers = []
-    for p, level in enumerate(sweeper.points.level):
-        name = Namer(ground, sweeper.x_m[p], sweeper.y_m[p], level, sweeper.convergence_deg[p])
+    for p, (level, turned) in enumerate(zip(sweeper.points.level, sweeper.convergence_deg, strict=True)):
+        name = Namer(ground, heights.wires_raised.top, sweeper.x_m[p], sweeper.y_m[p], level, turned)
         needed = float(line.over_m[p])
         answers.append(
             Clearance(

@@ -6,7 +6,7 @@ import numpy as np
 import numpy.typing as npt
 
 from diproute import constants as k
-from diproute.records import Governing, Ground
+from diproute.records import F32, Governing, Ground
 
 I32 = npt.NDArray[np.int32]
 
@@ -14,8 +14,11 @@ I32 = npt.NDArray[np.int32]
 class Namer:
     """Puts names to the cells that govern, as seen from one dip point."""
 
-    def __init__(self, ground: Ground, x_m: float, y_m: float, level_m: float, convergence_deg: float) -> None:
-        self.ground, self.x_m, self.y_m = ground, float(x_m), float(y_m)
+    def __init__(
+        self, ground: Ground, wires_raised: F32, x_m: float, y_m: float, level_m: float, convergence_deg: float
+    ) -> None:
+        self.ground, self.wires_raised = ground, wires_raised
+        self.x_m, self.y_m = float(x_m), float(y_m)
         self.level_m, self.convergence_deg = float(level_m), float(convergence_deg)
         self.known: dict[tuple[int, int], Governing | None] = {}
 
@@ -31,9 +34,19 @@ class Namer:
         """Name what stands in each of several cells."""
         return tuple(self.governing(r, c) for r, c in zip(rows.tolist(), cols.tolist(), strict=True))
 
+    def _cause(self, row: int, col: int) -> tuple[float, int]:
+        """Height of what governs in a cell [m AMSL], and its code: a wire whose margin lifts it over what is higher."""
+        top, cause = float(self.ground.top[row, col]), int(self.ground.cause[row, col])
+        if self.wires_raised[row, col] > top:
+            wires = self.ground.wires
+            at = wires.at(row * self.ground.grid.cols + col)
+            assert at is not None  # nothing else is raised
+            return float(wires.top_m[at]), int(wires.obstacle[at]) + 2
+        return top, cause
+
     def _look(self, row: int, col: int) -> Governing | None:
-        height = float(self.ground.top[row, col]) - self.level_m
-        cause = int(self.ground.cause[row, col])
+        top, cause = self._cause(row, col)
+        height = top - self.level_m
         if height <= k.OBSTACLE_M.value and cause < 2:
             return None
         x, y = self.ground.grid.xy(row, col)

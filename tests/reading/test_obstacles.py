@@ -1,5 +1,6 @@
 """Obstacles: what they are, how high they are taken, and that no cell one may touch is missed."""
 
+import itertools
 import json
 import math
 import random
@@ -41,8 +42,18 @@ def raised(obstacles, terrain=None, on=ON):
     """Top and cause over level or given terrain."""
     ground = np.full((on.rows, on.cols), 100.0, np.float32) if terrain is None else terrain
     top, cause = ground.copy(), np.zeros((on.rows, on.cols), np.uint16)
-    said = raise_top(top, cause, ground, obstacles, on)
+    _, said = raise_top(top, cause, ground, obstacles, on)
     return top, cause, said
+
+
+def wires_on(obstacles, top, on=ON, terrain=None):
+    """Heights of the wires alone over the grid, and the obstacle of each; NaN and -1 where there is none."""
+    ground = np.full((on.rows, on.cols), 100.0, np.float32) if terrain is None else terrain
+    laid, _ = raise_top(top, np.zeros(on.shape, np.uint16), ground, obstacles, on)
+    assert (np.diff(laid.cell) > 0).all()
+    heights, which = np.full(on.shape, np.nan), np.full(on.shape, -1)
+    heights.ravel()[laid.cell], which.ravel()[laid.cell] = laid.top_m, laid.obstacle
+    return heights, which
 
 
 def at(array, x, y, on=ON):
@@ -110,7 +121,58 @@ def test_a_wire_between_supports_of_different_height_slopes():
     ground = np.tile(np.where(x < -300, 100.0, np.where(x > 300, 700.0, 0.0)).astype(np.float32), (on.rows, 1))
     top, _, _ = raised([stand(LineString([(-400, 0), (400, 0)]), 20.0, "wire")], ground)
     for place in (-200.0, 0.0, 200.0):
-        assert at(top, place + 5, 0) == pytest.approx(120 + 600 * (place + 5 + 400) / 800, abs=0.1)
+        assert at(top, place + 5, 0) == pytest.approx(120 + 600 * (place + 10 + 400) / 800, abs=0.1)  # its upper side
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    ends=st.lists(st.tuples(st.floats(-850, 850), st.floats(-850, 850)), min_size=2, max_size=4, unique=True),
+    cell=st.sampled_from([10.0, 30.0]), seed=st.integers(0, 1000),
+)  # fmt: skip
+def test_a_steep_span_is_nowhere_higher_than_its_cell_says(ends, cell, seed):
+    on = grid(60 * cell, cell)
+    rng = np.random.default_rng(seed)
+    points = np.array(ends) / 30 * cell
+    ground = rng.uniform(0, 900, on.shape).astype(np.float32)
+    top, _, _ = raised([stand(LineString(points), 20.0, "wire")], ground, on)
+    for (x0, y0), (x1, y1) in itertools.pairwise(points):
+        share = np.linspace(0, 1, 400)
+        row, col = on.rowcol(x0 + (x1 - x0) * share, y0 + (y1 - y0) * share)
+        ends_m = [ground[on.rowcol(x, y)] + 20.0 for x, y in ((x0, y0), (x1, y1))]  # its supports' own ground at least
+        assert (top[row, col] >= ends_m[0] + (ends_m[1] - ends_m[0]) * share - 1e-3).all()
+
+
+def test_a_wire_is_known_under_higher_trees():
+    wood = np.full(ON.shape, 132.0, np.float32)  # treetops 2 m above the wire
+    wires, which = wires_on([stand(Point(0, 0), 90.0), stand(LineString([(-300, 5), (300, 5)]), 30.0, "wire")], wood)
+    assert at(wood, 100, 5) == 132.0
+    assert at(wires, 100, 5) == 130.0
+    assert at(which, 100, 5) == 1
+    assert at(wires, 5, 5) == 130.0  # under the mast too
+    assert np.isnan(at(wires, 100, 45))
+
+
+def test_the_highest_of_several_wires_counts_and_the_first_of_equals():
+    low, high, also = (stand(LineString([(-300, 5), (300, 5)]), h, "wire") for h in (20.0, 35.0, 35.0))
+    wires, which = wires_on([low, high, also], np.full(ON.shape, 100.0, np.float32))
+    assert at(wires, 100, 5) == 135.0
+    assert at(which, 100, 5) == 1
+
+
+def test_a_span_over_unknown_ground_is_a_wire_of_unknown_height():
+    top = np.full(ON.shape, 100.0, np.float32)
+    wires, which = wires_on([stand(LineString([(-1400, 0), (-500, 0), (500, 0)]), 30.0, "wire")], top)
+    assert at(which, -700, 0) == 0
+    assert np.isnan(at(wires, -700, 0))
+    assert at(wires, 0, 0) == 130.0
+
+
+def test_what_is_no_wire_leaves_no_wire():
+    laid, _ = raise_top(
+        np.full(ON.shape, 100.0, np.float32), np.zeros(ON.shape, np.uint16), np.full(ON.shape, 100.0, np.float32),
+        [stand(Point(0, 0)), stand(LineString([(-300, 0), (300, 0)]), 30.0, "bridge")], ON,
+    )  # fmt: skip
+    assert laid.cell.size == 0
 
 
 def test_a_wire_over_a_hill_between_its_supports_clears_the_hill():

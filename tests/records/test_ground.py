@@ -1,12 +1,15 @@
 """Cells and points of a grid, and the wires of a ground."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diproute.records import Grid, Ground, Obstacle
+from diproute.errors import RangeError
+from diproute.records import Grid, Ground, Obstacle, WireCells
 
 GRID = Grid(lat_deg=42.0, lon_deg=-160.0, left_m=-300.0, top_m=500.0, cell_m=25.0, rows=40, cols=30)
 
@@ -67,7 +70,9 @@ def ground(*wires):
     top[0, -1] = np.nan
     grid = Grid(42.0, -160.0, 0.0, 10.0, 10.0, *cause.shape)
     things = tuple(thing(is_wire) for is_wire in wires)
-    return Ground(grid, top, top, cause, things, "not stated", None, "ground", True, ())
+    under = [i for i, c in enumerate(cause[0]) if c >= 2 and wires[c - 2]]
+    laid = WireCells(np.array(under, np.int64), top[0, under], cause[0, under].astype(np.int64) - 2)
+    return Ground(grid, top, top, cause, things, "not stated", None, "ground", True, (), wires=laid)
 
 
 def test_wires_alone_are_raised_by_what_their_margin_has_over_the_load_s():
@@ -84,6 +89,20 @@ def test_wires_alone_are_raised_by_what_their_margin_has_over_the_load_s():
 def test_nothing_to_raise_gives_the_top_itself(wires, extra):
     before = ground(*wires)
     assert before.with_wire_margin(extra) is before.top
+
+
+def test_a_wire_keeps_its_margin_under_something_higher():
+    laid = WireCells(np.arange(3, 6), np.full(3, 100.0, np.float32), np.zeros(3, np.int64))
+    trees = replace(ground(True), top=np.array([[100, 100, 100, 100, 103, 108]], np.float32), wires=laid)
+    np.testing.assert_array_equal(trees.with_wire_margin(5.0), [[100, 100, 100, 105, 105, 108]])
+    unknown = replace(trees, wires=replace(laid, top_m=np.array([100, np.nan, 100], np.float32)))
+    assert np.isnan(unknown.with_wire_margin(5.0)[0, 4])
+
+
+def test_wires_without_their_cells_are_refused():
+    with pytest.raises(RangeError, match="own margin would be lost"):
+        replace(ground(True), wires=WireCells.none())
+    assert replace(ground(False), wires=WireCells.none()).wires.at(4) is None
 
 
 def test_a_small_margin_raises_as_well():

@@ -1,12 +1,22 @@
 """The floor against a plain twin that looks at every cell."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
+import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from route_scene import PLAIN, make_ground
 
 from diproute.errors import RangeError
+from diproute.records import Obstacle, WireCells
+from diproute.routing.airspace import prepare
 from diproute.routing.floor import coarsen, disk_reach, spread_top
+
+WIRE = Obstacle(
+    "power line", "wire", 30.0, False, None, None, shapely.LineString([(-600, -10), (600, -10)]), "made up", True
+)
 
 
 def plain_spread(top, cell, radius):
@@ -45,6 +55,19 @@ def test_the_highest_thing_within_the_clearance(seed, rows, cols, cell, radius):
     top = rng.uniform(0, 500, (rows, cols)).astype(np.float32)
     top[rng.random(top.shape) < 0.01] = np.nan
     np.testing.assert_array_equal(spread_top(top, cell, radius), plain_spread(top, cell, radius))
+
+
+@pytest.mark.parametrize(("margin", "floor"), [(10.0, 32 + 45), (45.0, 32 + 45), (60.0, 30 + 60)])
+def test_a_wire_keeps_its_own_margin_under_higher_trees(margin, floor):
+    """The floor en route keeps the wire's margin where that is the larger, the ends of a leg over the load's."""
+    ground = make_ground(np.full((60, 60), 32.0), 20.0, (WIRE,))
+    cell = 30 * 60 + np.arange(60)
+    ground = replace(ground, wires=WireCells(cell, np.full(60, 30.0, np.float32), np.zeros(60, np.int64)))
+    airspace = prepare(ground, (), replace(PLAIN, wire_margin_m=margin))
+    assert airspace.fine.floor[30, 30] == floor
+    assert airspace.fine.floor[20, 30] == 32 + 45
+    assert airspace.near_top[30, 30] == max(32.0, 30.0 + margin - 5.0)
+    assert airspace.near_top[20, 30] == 32.0
 
 
 def test_a_wire_one_cell_wide_is_spread_to_its_full_distance():

@@ -7,17 +7,26 @@ import numpy as np
 import pytest
 import shapely
 
-from diproute.records import Grid, Ground
+from diproute.records import Grid, Ground, WireCells
 
 
-def make_ground(top, cell_m=10.0, cause=None, obstacles=(), ground=None, elevation_is="ground", lat_deg=45.0):
+def wire_cells(top, cause, obstacles):
+    """The cells whose highest thing is a wire."""
+    cell = np.array([i for i, c in enumerate(cause.ravel()) if c >= 2 and obstacles[c - 2].is_wire], np.int64)
+    return WireCells(cell, top.ravel()[cell], cause.ravel()[cell].astype(np.int64) - 2)
+
+
+def make_ground(
+    top, cell_m=10.0, cause=None, obstacles=(), ground=None, elevation_is="ground", lat_deg=45.0, wires=None
+):
     """A ground of given heights, its centre at the frame's centre."""
     top = np.asarray(top, dtype=np.float32)
     rows, cols = top.shape
     grid = Grid(lat_deg, 20.0, -cols * cell_m / 2, rows * cell_m / 2, cell_m, rows, cols)
+    cause = np.zeros(top.shape, np.uint16) if cause is None else cause
     return Ground(
         grid=grid, ground=top if ground is None else ground, top=top,
-        cause=np.zeros(top.shape, np.uint16) if cause is None else cause, obstacles=tuple(obstacles),
+        cause=cause, obstacles=tuple(obstacles), wires=wire_cells(top, cause, obstacles) if wires is None else wires,
         vertical_datum="test", vertical_error_m=None, elevation_is=elevation_is, canopy_known=True, sources=("test",),
     )  # fmt: skip
 

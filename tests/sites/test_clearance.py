@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from diproute import constants as k
 from diproute.errors import RangeError
 from diproute.physics.geodesy import LocalFrame
-from diproute.records import Limits, Obstacle
+from diproute.records import Limits, Obstacle, WireCells
 from diproute.sites.clearance import survey, survey_arrays
 from diproute.sites.rules import ClearanceRules
 from diproute.sites.surfaces import SURFACES, Corridor
@@ -147,6 +147,23 @@ def test_a_wire_one_cell_wide_across_a_corridor_is_found_in_every_direction_it_c
     assert governing.height_m == 40.0
     assert governing.distance_m == pytest.approx(895, abs=330)  # somewhere along the wire within the corridor
     assert seen.lift_governing[36] is None  # open water: nothing but the water's own margin
+
+
+def test_a_wire_keeps_its_margin_and_its_name_where_trees_stand_higher(twin):
+    top, cause = np.zeros((300, 300)), np.zeros((300, 300), np.uint16)
+    wire_row = 60
+    top[wire_row, :], cause[wire_row, :] = 42.0, 1  # trees 2 m above the wire, all along it
+    cell = wire_row * 300 + np.arange(300)
+    wires = WireCells(cell, np.full(300, 40.0, np.float32), np.zeros(300, np.int64))
+    ground = twin.make_ground(top, 10.0, cause, (WIRE,), wires=wires)
+    seen = survey(ground, 0.0, 0.0, 0.0, rules_of(departure_gradient=0.0, arrival_gradient=0.0))[0]
+    assert seen.lift_out_m[0] == 50.0  # 10 m over the wire's 40 m, not 5 m over the trees' 42 m
+    governing = seen.lift_governing[0]
+    assert (governing.what, governing.height_m, governing.obstacle) == ("power line", 40.0, 0)
+    taller = replace(ground, top=np.where(ground.top > 0, np.float32(46.0), ground.top))
+    seen = survey(taller, 0.0, 0.0, 0.0, rules_of(departure_gradient=0.0, arrival_gradient=0.0))[0]
+    assert seen.lift_out_m[0] == 51.0  # now the trees ask for more
+    assert seen.lift_governing[0].what == "trees"
 
 
 def test_bearings_are_true_where_grid_north_is_not(twin):

@@ -6,6 +6,7 @@ What is read otherwise by GDAL and not here is named, with what to save it as.
 
 from __future__ import annotations
 
+import mmap
 import re
 from pathlib import Path
 from typing import Final
@@ -163,6 +164,9 @@ def _xml(real: Path, head: bytes, name: str, key: str) -> str:
     if b"<VRTDataset" in head:
         return MOSAIC
     if re.search(rb"<(?:\w+:)?kml[\s>]", head):
+        with real.open("rb") as file, mmap.mmap(file.fileno(), 0, access=mmap.ACCESS_READ) as whole:
+            if re.search(rb"<(?:\w+:)?NetworkLink\b", whole):
+                raise refused(key, name, "links to other files, which are not followed; save what they show in one")
         return "KML"
     if re.search(rb"<osm[\s>]", head):
         return "OSM"

@@ -89,6 +89,8 @@ def read_obstacle_file(path: Path, west: float, south: float, east: float, north
         A file that is not there, the layout of before 2018, or a record that does not fit: the line, and what to do.
     """
     real = there(path, _KEY)
+    if not real.is_file():
+        raise refused(_KEY, path.name, "is no plain file; give the obstacle file itself")
     with told(_KEY, path.name):
         lines = real.read_text(encoding="latin-1").splitlines()
     start = _start(lines)

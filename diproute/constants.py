@@ -270,3 +270,16 @@ TREE_LEAST_M: Final = Constant(-0.5, "m", _assumed("a canopy lower than this is 
 TREE_STANDS_M: Final = Constant(0.5, "m", _assumed("from here on something stands in a canopy"))
 CANOPY_ABSURD_M: Final = Constant(90.0, "m", _assumed("a canopy with more than 1 in 100 trees over this is no such"))
 CANOPY_COVER: Final = Constant(1.5, "m", _assumed("a canopy nowhere higher than this is a share of cover"))
+
+# --- reading: layers held against each other -----------------------------------------------------------------
+CROSS_LEAST: Final = Constant(8.0, "1", _assumed("things to compare before two layers are said to disagree"))
+CROSS_LEAST_HEIGHT_M: Final = Constant(20.0, "m", _assumed("ground nearer to sea level says nothing of a ratio"))
+RATIO_ALIKE: Final = Constant(0.06, "1", _assumed("a ratio this near to that of two units is taken for it"))
+DATUMS_APART_M: Final = Constant(10.0, "m", _assumed("layers this far apart all over are in two vertical datums"))
+FOOT_OFF_M: Final = Constant(15.0, "m", _assumed("an obstacle whose foot is this far off the ground is told"))
+STATION_OFF_M: Final = Constant(30.0, "m", _assumed("a weather station this far off the ground is told"))
+SLOPE_REFUSED: Final = Constant(1.2, "1", _assumed("half of a country is nowhere steeper: decimetres"))
+SLOPE_DOUBTED: Final = Constant(0.75, "1", _assumed("half of a country is seldom steeper: feet"))
+SLOPE_BASE_M: Final = Constant(60.0, "m", _assumed("slopes are taken over this, beyond treetops and roofs"))
+SLOPE_CELLS: Final = Constant(1e6, "1", _assumed("slopes that are looked at, evenly spread"))
+SLOPE_LEAST_CELLS: Final = Constant(100.0, "1", _assumed("slopes to look at before anything is said of them"))

@@ -79,7 +79,7 @@ def read_incident(path: Path | str) -> Incident:
         layers=_layers(told.layers, files),
         drops=_drops(told.drop, files),
         base=None if told.base is None else Base(*told.base.at, _given(told.base.refuel, k.REFUEL_S.value)),
-        weather=_weather(told.weather, told.when, files),
+        weather=replace(_weather(told.weather, told.when, files), station=told.weather.station_at),
         helicopter=helicopter,
         crew_kg=told.helicopter.crew,
         fuel=told.helicopter.fuel,

@@ -131,7 +131,11 @@ _NEEDED: dict[str, dict[str, str]] = {  # by the way in which the weather is giv
         "wind": WindReader.example,
     },
 }
-_OPTIONAL = {"hourly": ("lapse",), "metar": ("lapse", "taf"), "values": ("lapse", "dew_point")}
+_OPTIONAL = {
+    "hourly": ("lapse", "station_at"),
+    "metar": ("lapse", "taf", "station_at"),
+    "values": ("lapse", "dew_point", "station_at"),
+}
 
 
 class WeatherTable(Table):
@@ -147,6 +151,7 @@ class WeatherTable(Table):
     station_elevation: Height | None = None
     taf: str | None = None
     hourly: str | None = None
+    station_at: Annotated[tuple[float, float] | None, Place()] = None
 
     @model_validator(mode="after")
     def _one_way(self) -> Self:

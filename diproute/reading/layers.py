@@ -15,6 +15,7 @@ from diproute.errors import LayerError
 from diproute.physics.geodesy import LocalFrame
 from diproute.reading.avoid import read_avoid
 from diproute.reading.canopy import read_canopy
+from diproute.reading.cross_checks import Place, look_across
 from diproute.reading.grid import Circle, bounds_of, box_round, lay_grid, middle
 from diproute.reading.ground import Elevation, coverage, open_tiles, read_elevation
 from diproute.reading.layer_sources import list_sources
@@ -110,8 +111,8 @@ def open_layers(incident: Incident) -> Opened:
     )  # fmt: skip
     ground = replace(ground, cautions=cautions, layers=list_sources(incident, tiles))
     avoid, of_avoid = read_avoid(layers.avoid, frame, bounds_of(grid))
-    places = _unknown_places(ground, incident, frame, drops)
-    return Opened(frame, ground, waters, left_out, avoid, drops, (*cautions, *of_waters, *of_avoid, *places))
+    across = look_across(incident, frame, ground, [Place(drop.name, drop.x_m, drop.y_m) for drop in drops])
+    return Opened(frame, ground, waters, left_out, avoid, drops, (*cautions, *of_waters, *of_avoid, *across))
 
 
 def _looked_at(incident: Incident, frame: LocalFrame, search: Sequence[Circle]) -> list[Circle]:
@@ -214,20 +215,3 @@ def _edges(shape: Any) -> list[Any]:
 def _search(drops: Sequence[DropPlace], radius_m: float) -> list[Circle]:
     x, y = np.concatenate([drop.x_m for drop in drops]), np.concatenate([drop.y_m for drop in drops])
     return [(float(a), float(b), radius_m) for a, b in zip(x, y, strict=True)]
-
-
-def _unknown_places(
-    ground: Ground, incident: Incident, frame: LocalFrame, drops: Sequence[DropPlace]
-) -> tuple[Finding, ...]:
-    """Say which of the drops and the base lie where the ground is not known."""
-    named: list[tuple[str | None, F64, F64]] = [(drop.name, drop.x_m, drop.y_m) for drop in drops]
-    if incident.base is not None:
-        x, y = frame.to_xy(incident.base.lon_deg, incident.base.lat_deg)
-        named.append((None, np.array([x]), np.array([y])))
-    findings = []
-    for name, x, y in named:
-        row, col = ground.grid.rowcol(x, y)
-        held = ground.grid.holds(row, col)
-        if not held.all() or not np.isfinite(ground.ground[row, col]).all():
-            findings.append(Finding.of("place-unknown", drop=name))
-    return tuple(findings)

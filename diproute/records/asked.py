@@ -90,6 +90,7 @@ class Weather:
     hourly: tuple[HourlyWeather, ...] = ()
     cautions: tuple[Finding, ...] = ()
     file: Path | None = None  # the table that it was read from
+    station: tuple[float, float] | None = None  # latitude and longitude of where it was measured; None: not said
 
 
 @dataclass(frozen=True, slots=True)

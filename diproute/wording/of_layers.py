@@ -35,6 +35,17 @@ GROUND: Final[Codes] = {
         "drop '{drop}' lies where the ground is not known",
         "the base lies where the ground is not known",
     ),
+    "place-far": Code(
+        "a drop or the base lies further from every other drop than the search reaches",
+        "drop '{drop}' lies {away_m:distance} from the nearest other drop, further than the search reaches "
+        "({radius_m:distance}): check its position",
+        "the base lies {away_m:distance} from the nearest drop, further than the search reaches "
+        "({radius_m:distance}): check its position",
+    ),
+    "ground-too-steep": Code(
+        "the ground is so steep that its heights may be in feet",
+        "half of the ground is steeper than {slope_deg:angle}: are the heights of the elevation in feet?",
+    ),
     "grid-coarsened": Code(
         "the working cells are coarser than the elevation, for the area is large",
         "the area is too large for {wanted_m:line} cells; it is worked out on {cell_m:line} cells, "
@@ -100,6 +111,23 @@ OBSTACLES: Final[Codes] = {
     "obstacle-place-unknown": Code(
         "obstacles of unknown horizontal accuracy",
         "{file}: {count:count obstacle has/obstacles have} no known accuracy",
+    ),
+    "obstacles-two-datums": Code(
+        "the obstacles of a file stand off the ground by the same height all over",
+        "{above:if}the obstacles of {file} stand {off_m:height} above the ground, alike all over ({count} compared): "
+        "two vertical datums; the higher top counts",
+        "the obstacles of {file} stand {off_m:height} below the ground, alike all over ({count} compared): "
+        "two vertical datums; the higher top counts",
+    ),
+    "obstacles-off-ground": Code(
+        "single obstacles of a file that do not stand on the ground as it is mapped",
+        "{file}: {count} of {of:count obstacle} off the ground as mapped: {which:list}"
+        "[ and {more} more]; the higher top counts",
+    ),
+    "obstacle-off-ground": Code(
+        "an obstacle whose foot is off the ground",
+        "{above:if}{name} {off_m:height} above",
+        "{name} {off_m:height} below",
     ),
     "obstacle-file-old": Code(
         "an obstacle file older than its cycle on the day of the plan",

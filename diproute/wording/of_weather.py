@@ -36,6 +36,14 @@ CODES: Final[Codes] = {
         "hours of the TAF whose wind cannot be planned with",
         "the TAF's wind is variable and strong at {hours:list}: these hours are not planned",
     ),
+    "station-off-ground": Code(
+        "the weather's station is said to stand off the ground",
+        "the weather's station is said to stand at {said_m:altitude}, the ground there is at {ground_m:altitude}",
+    ),
+    "station-not-compared": Code(
+        "the weather's station lies where the ground is not known",
+        "the weather's station lies where the ground is not known: its elevation could not be compared",
+    ),
     "hour": Code("an hour of the day", "{at:clock}"),
     "hours-missing": Code(
         "rows of the hourly table that lie far apart",

@@ -152,10 +152,10 @@ def test_a_whole_town_of_openstreetmap_as_every_layer(tmp_path):
     dem = write_raster(
         tmp_path / "a.tif", np.full((400, 400), 10, np.float32), lon - 0.1, lat + 0.1, 0.0005, "EPSG:4326", unit="m"
     )
-    begin = time.perf_counter()
+    begin = time.process_time()
     asked = incident(dem, town, drops=[Drop("d", lat, lon)], radius=1500, obstacles=town, avoid=town)
     opened = open_layers(asked)
-    assert time.perf_counter() - begin < 40
+    assert time.process_time() - begin < 40  # of work, whatever else the machine does
     kinds = {o.kind for o in opened.ground.obstacles}
     assert {"building", "tree", "railway contact line", "mast", "bridge", "power pole"} <= kinds
     assert len(opened.ground.obstacles) < 700  # houses and trees of one height are kept together

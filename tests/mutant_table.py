@@ -15,6 +15,11 @@ class Target:
 
 
 AIR = ("tests/physics/test_atmosphere.py", "tests/test_published_atmosphere.py")
+SORTIE = ("tests/sortie/test_fill_and_fuel.py", "tests/sortie/test_fuel_cycle.py", "tests/laws/test_part_fill.py")
+LAST_LOAD = ("tests/laws/test_last_load.py", "tests/laws/test_slow_parts.py")
+CLEARANCE = ("tests/sites/test_clearance.py", "tests/sites/test_three_places.py")
+PLANS = ("tests/planning/test_refusals.py", "tests/planning/test_choices.py", "tests/planning/test_laws.py")
+HOURS = ("tests/laws/test_gusts.py", "tests/planning/test_hours.py")
 TARGETS = (
     Target("diproute/physics/ranges.py", ("*",), ("tests/physics/test_ranges.py", *AIR)),
     Target("diproute/physics/atmosphere.py", ("*",), AIR),
@@ -25,6 +30,73 @@ TARGETS = (
         ("tests/records", "tests/sites/test_clearance.py"),
     ),
     Target("diproute/sortie/hover_chart.py", ("hover_limit", "_check"), ("tests/sortie/test_hover_chart.py",)),
+    Target("diproute/sortie/rig.py", ("*",), ("tests/sortie/test_load.py", *SORTIE)),
+    Target(
+        "diproute/sortie/load.py",
+        ("selected_mass", "load_sheet", "_carry", "_setting_governs", "_shown", "_check"),
+        ("tests/sortie/test_load.py", "tests/test_published_load.py", "tests/sortie/test_fuel_cycle.py"),
+    ),
+    Target("diproute/sortie/cycle.py", ("*",), ("tests/sortie/test_cycle.py", *LAST_LOAD)),
+    Target("diproute/sortie/fill_and_fuel.py", ("tabulate", "pick"), SORTIE),
+    Target("diproute/sortie/fuel_cycle.py", ("site_terms", "best", "_sortie", "_check"), SORTIE),
+    Target("diproute/sortie/duty.py", ("duty_left", "sorties_left"), ("tests/sortie/test_duty.py",)),
+    Target(
+        "diproute/sites/rules.py",
+        ("ClearanceRules.__post_init__", "ClearanceRules.from_limits"),
+        (*CLEARANCE, "tests/laws/test_vertical_error.py"),
+    ),
+    Target(
+        "diproute/sites/clearance.py",
+        (
+            "prepare",
+            "_Sweeper.__init__",
+            "_Sweeper.sweep",
+            "_Sweeper.hover_room",
+            "_Sweeper.lifts",
+            "_Sweeper._lift",
+            "_Sweeper.line",
+            "_along",
+        ),
+        CLEARANCE,
+    ),
+    Target("diproute/sites/clearance_kernel.py", ("sweep", "hover_room", "_line_at", "_touches"), CLEARANCE),
+    Target("diproute/sites/surfaces.py", ("*",), (*CLEARANCE, "tests/test_published_surfaces.py")),
+    Target(
+        "diproute/sites/approach.py",
+        ("_Air.of", "_courses_of", "_courses", "choose", "choose_many", "open_sectors", "width"),
+        ("tests/sites/test_approach.py", "tests/laws/test_gusts.py"),
+    ),
+    Target("diproute/sites/candidates.py", ("spread", "_measured", "_levels"), ("tests/sites/test_candidates.py",)),
+    Target("diproute/routing/floor.py", ("disk_reach", "spread_top", "coarsen"), ("tests/routing/test_floor.py",)),
+    Target("diproute/routing/floor_kernel.py", ("spread_rows",), ("tests/routing/test_floor.py",)),
+    Target(
+        "diproute/routing/airspace.py",
+        ("RouteRules.of", "RouteRules.margin_m", "covered", "prepare", "passes_under", "closing"),
+        ("tests/routing/test_floor.py", "tests/routing/test_leg.py", "tests/laws/test_vertical_error.py"),
+    ),
+    Target(
+        "diproute/routing/profile.py",
+        ("cut", "ground_speed", "relieved", "near_tops", "fly_way", "lowest", "_higher"),
+        ("tests/routing/test_profile.py", "tests/routing/test_leg.py", "tests/laws/test_vertical_error.py"),
+    ),
+    Target(
+        "diproute/routing/wire_crossings.py", ("crossings_of", "_crossing"), ("tests/routing/test_wire_crossings.py",)
+    ),
+    Target("diproute/routing/blocked.py", ("*",), ("tests/routing/test_leg.py", "tests/planning/test_refusals.py")),
+    Target("diproute/reading/raising.py", ("*",), ("tests/reading/test_obstacles.py", "tests/reading/test_ground.py")),
+    Target("diproute/planning/approaches.py", ("approach_to",), ("tests/laws/test_gusts.py", *PLANS)),
+    Target("diproute/planning/lines.py", ("line_refusal", "compare_lines"), PLANS),
+    Target("diproute/planning/ranking.py", ("point_cautions", "depth_refusal", "no_power_in_hand", "ordered"), PLANS),
+    Target(
+        "diproute/planning/assessment.py",
+        ("fly_sites", "_refused", "_cautions", "_work_loads", "_fly", "_shortest"),
+        ("tests/laws/test_last_load.py", "tests/laws/test_gusts.py", *PLANS),
+    ),
+    Target("diproute/planning/scenario_flights.py", ("_fly_site", "_seconds"), (*LAST_LOAD, *HOURS)),
+    Target(
+        "diproute/planning/travel_fields.py", ("ferry_home", "turned_s"), (*LAST_LOAD, "tests/planning/test_choices.py")
+    ),
+    Target("diproute/planning/air.py", ("air_at_heights", "one_air"), ("tests/planning/test_air.py",)),
 )
 
 # mistakes that change no answer, by module: the line as it then reads, and why it may
@@ -34,5 +106,13 @@ HARMLESS: dict[str, dict[str, str]] = {
         "- 1.3816e-7 * ((10 ** (11.344 * (1 - 1 / steam))))": "less than a millionth of the vapour pressure",
         "- 1.3816e-7 * (10 ** (11.344 * (1 - 1 / steam)) - (2))": "less than a millionth of the vapour pressure",
         "return plain(np.where((altitude >= _TROPOPAUSE_M), np.nan, altitude))": "one altitude, known or not",
+    },
+    "diproute/sortie/hover_chart.py": {
+        "upper = np.clip((np.searchsorted(temperatures, temperature)), 0, len(temperatures) - 1)": "the default side",
+        "lower = (upper - 1)": "on the coldest curve no other has a say",
+    },
+    "diproute/sites/approach.py": {
+        "return cls((_column(wind.from_deg)), steady, strongest, limits)": "a course may turn round more than once",
+        "return cls(_column(wind.from_deg) % (361.0), steady, strongest, limits)": "360 deg is north as well",
     },
 }

@@ -28,6 +28,7 @@ def codes(site):
         ("270 deg 3 kt gust 4 kt", set()),
         ("270 deg 3 kt gust 9 kt", {"wind-out"}),  # tailwind above 5 kt on the way out, headwind on the way in
         ("90 deg 3 kt gust 9 kt", {"wind-in"}),
+        ("90 deg 1 kt gust 9 kt", {"wind-in"}),
     ],
 )
 def test_a_gust_above_a_limit_closes_the_lane(made_plan, wind, closed):

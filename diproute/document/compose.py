@@ -11,6 +11,7 @@ from diproute.document.compose_site import compose_site
 from diproute.document.defaults import defaults
 from diproute.document.findings import findings
 from diproute.document.plan import FORMAT, Plan
+from diproute.document.run import sealed
 from diproute.document.terrain import terrain
 from diproute.physics.geodesy import LocalFrame
 
@@ -27,13 +28,13 @@ def compose(assessed: records.Assessed) -> Plan:
     -------
     Plan
         The same for the same input: there is no clock, random number or file time in it. Numbers are rounded to what
-        they are worth, pictures over ground to the safe side.
+        they are worth, pictures over ground to the safe side. It carries the id of its run.
     """
     incident = assessed.incident
     frame = LocalFrame(assessed.ground.grid.lat_deg, assessed.ground.grid.lon_deg)
     ferries = Ferries(frame)
     sites = tuple(compose_site(site, assessed, ferries) for site in assessed.sites)
-    return Plan(
+    plan = Plan(
         format=FORMAT,
         title=incident.title,
         invented=incident.invented,
@@ -69,3 +70,4 @@ def compose(assessed: records.Assessed) -> Plan:
         ferries=tuple(ferries.legs.values()),
         sites=sites,
     )
+    return sealed(plan)

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import Final, Literal, Self
+from typing import Annotated, Final, Literal, Self
 
-from pydantic import model_validator
+from pydantic import Field, model_validator
 
 from diproute.document.asked import (
     Air,
@@ -28,12 +28,16 @@ from diproute.document.outlook import Day, Doubt, Duty, Fleet
 from diproute.document.site import Site, Thing
 
 FORMAT: Final = "diproute-plan/2"
+RUN_DIGITS: Final = 16  # of the 64 of a SHA-256; two plans have one id by chance once in 10^19
+
+Run = Annotated[str, Field(pattern=f"^[0-9a-f]{{{RUN_DIGITS}}}$")]
 
 
 class Plan(Part):
     """A plan, SI and degrees only, unknown is None."""
 
     format: Literal["diproute-plan/2"]
+    run: Run | None = None  # what all files of one run carry (`diproute.document.run`)
     title: str
     invented: bool
     made_with: str

@@ -27,12 +27,14 @@ class Sheet(Figure):
     _template = Template(
         '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         '<meta http-equiv="Content-Security-Policy" content="{{ this.policy }}">\n'
+        '{% if this.run %}<meta name="diproute-run" content="{{ this.run }}">\n{% endif %}'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
         '<link rel="icon" href="data:,">\n<title>{{ this.title }}</title>\n'
         "{{ this.header.render(**kwargs) }}\n</head>\n<body>\n{{ this.html.render(**kwargs) }}\n"
         "<script>\n{{ this.script.render(**kwargs) }}\n</script>\n</body>\n</html>\n"
     )
     policy = POLICY
+    run: str | None = None  # the plan's, for whoever compares the files of a folder
 
 
 class Written(Element):
@@ -110,6 +112,7 @@ def map_page(plan: Plan | Planned) -> str:
     things = scene.build(plan)
     south, west, north, east = plan.terrain.bounds
     sheet = Sheet(title=Markup(join(f"{plan.title}: dip sites")))
+    sheet.run = plan.run
     plan_map = PlanMap(location=[(south + north) / 2, (west + east) / 2], tiles=None)
     corners = [[south, west], [north, east]]
     picture = Picture(plan.terrain.picture, corners, pixelated=False, class_name="relief", alt="Shaded ground")

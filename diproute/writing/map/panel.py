@@ -244,6 +244,7 @@ def notes(plan: Plan) -> Markup:
             tag("h2", "From what"),
             tag("p", f"Elevation is {kind}, {error}{trees}. {'; '.join(sources)}."),
             tag("p", f"Made with {plan.made_with}; drawn with Leaflet 1.9.4 (BSD 2-Clause)."),
+            tag("p", f"run {plan.run}") if plan.run else None,
             class_="quiet",
         ),
     )
@@ -261,4 +262,5 @@ def foot(plan: Plan) -> str:
     """Give the line that stands under a printed map."""
     invented = "Invented data. " if plan.invented else ""
     caution = words.CAUTIONS[0][0]
-    return f"{plan.title}. {_when(plan)}. {invented}{caution} WGS 84, web Mercator. {plan.made_with}."
+    run = f" Run {plan.run}." if plan.run else ""
+    return f"{plan.title}. {_when(plan)}. {invented}{caution} WGS 84, web Mercator. {plan.made_with}.{run}"

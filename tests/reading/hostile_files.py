@@ -64,11 +64,13 @@ def vrt(inside: str, name: str = "a.vrt", head: str = "", band: str = "") -> Mak
     return make
 
 
+BOX = 'xOff="0" yOff="0" xSize="20" ySize="20"'
+
+
 def source(name: str, relative: int = 1, more: str = "", kind: str = "SimpleSource") -> str:
-    box = 'xOff="0" yOff="0" xSize="20" ySize="20"'
     return (
         f'<{kind}><SourceFilename relativeToVRT="{relative}">{name}</SourceFilename><SourceBand>1</SourceBand>'
-        f"<SrcRect {box}/><DstRect {box}/>{more}</{kind}>"
+        f"<SrcRect {BOX}/><DstRect {BOX}/>{more}</{kind}>"
     )
 
 
@@ -330,6 +332,10 @@ PLACE = (
 )
 ENTITY = '<!DOCTYPE a [<!ENTITY e SYSTEM "WEB/e">]>'
 LAUGHS = '<!DOCTYPE a [<!ENTITY a "aaaaaaaaaa"><!ENTITY b "&a;&a;&a;&a;&a;&a;&a;&a;">]>'
+NETWORK_LINK = "<NetworkLink><Link><href>WEB/a.kml</href></Link></NetworkLink>"
+ASC = "ncols {0}\nnrows {0}\nxllcorner 0\nyllcorner 0\ncellsize {1}\n1 2\n3 4\n"
+FAR = "<Metadata><MDI key='OVERVIEW_FILE'>WEB/o</MDI></Metadata>"
+FAR_VRT = "<VRTDataset><SourceFilename>WEB/a.tif</SourceFilename></VRTDataset>"
 OGR_VRT = (
     '<OGRVRTDataSource><OGRVRTLayer name="a"><SrcDataSource>WEB/a.geojson</SrcDataSource></OGRVRTLayer>'
     "</OGRVRTDataSource>"
@@ -365,7 +371,7 @@ RASTERS: dict[str, Maker] = {
     "a VRT that filters": vrt(source("a.tif", kind="KernelFilteredSource")),
     "a VRT that scales": vrt(source("a.tif", kind="ComplexSource", more="<ScaleRatio>9</ScaleRatio>")),
     "a VRT that scales its band": vrt("<Scale>0.5</Scale>" + source("a.tif")),
-    "a VRT that stretches": vrt(source("a.tif").replace('<DstRect xOff="0" yOff="0" xSize="20"', '<DstRect xOff="0" yOff="0" xSize="9"')),
+    "a VRT that stretches": vrt(source("a.tif").replace(f"<DstRect {BOX}", f"<DstRect {BOX.replace('20', '9')}")),
     "a VRT that moves": vrt(source("a.tif").replace('<DstRect xOff="0"', '<DstRect xOff="7"')),
     "a VRT of a second band": vrt(source("a.tif").replace("<SourceBand>1", "<SourceBand>2")),
     "a VRT of a missing file": vrt(source("b.tif")),
@@ -376,10 +382,10 @@ RASTERS: dict[str, Maker] = {
     "a VRT in a TIFF's name": vrt(source("SECRET", 0), name="b.tif"),
     "a broken VRT": words("a.vrt", '<VRTDataset rasterXSize="2"><VRTRasterBand>'),
     "a VRT of numbers that are none": vrt("<NoDataValue>none</NoDataValue>" + source("a.tif")),
-    "side file: an overview on the web": beside("a.tif.aux.xml", "<PAMDataset><Metadata><MDI key='OVERVIEW_FILE'>WEB/o</MDI></Metadata></PAMDataset>"),
+    "side file: an overview on the web": beside("a.tif.aux.xml", f"<PAMDataset>{FAR}</PAMDataset>"),
     "side file: an entity": beside("a.tif.aux.xml", ENTITY + "<PAMDataset/>"),
-    "side file: an overview that is a VRT": beside("a.tif.ovr", "<VRTDataset><SourceFilename>WEB/a.tif</SourceFilename></VRTDataset>"),
-    "side file: a mask that is a VRT": beside("a.tif.msk", "<VRTDataset><SourceFilename>WEB/a.tif</SourceFilename></VRTDataset>"),
+    "side file: an overview that is a VRT": beside("a.tif.ovr", FAR_VRT),
+    "side file: a mask that is a VRT": beside("a.tif.msk", FAR_VRT),
     "netCDF": raw("a.tif", b"CDF\x01" + bytes(99)),
     "HDF5": raw("a.tif", b"\x89HDF\r\n\x1a\n" + bytes(99)),
     "a PDF": raw("a.tif", b"%PDF-1.7\n" + bytes(99)),
@@ -389,8 +395,8 @@ RASTERS: dict[str, Maker] = {
     "a TIFF that leads back to itself": raw("a.tif", tiff((256, 4, 9), next_at=8)),
     "a TIFF of 2e9 x 2e9 cells": raw("a.tif", huge(2_000_000_000, 2_000_000_000)),
     "an IMG that keeps its numbers elsewhere": spilt,
-    "an ASCII grid of 2e9 cells": words("a.asc", "ncols 2000000000\nnrows 2000000000\nxllcorner 0\nyllcorner 0\ncellsize 1\n1 2"),
-    "an ASCII grid of no size": words("a.asc", "ncols 2\nnrows 2\nxllcorner 0\nyllcorner 0\ncellsize nan\n1 2\n3 4\n"),
+    "an ASCII grid of 2e9 cells": words("a.asc", ASC.format(2_000_000_000, 1)),
+    "an ASCII grid of no size": words("a.asc", ASC.format(2, "nan")),
     "a package of map tiles": tile_package,
     "a zip for a raster": zipped(("a.tif", b"II*\0")),
     "a pipe": pipe,
@@ -425,7 +431,7 @@ VECTORS: dict[str, Maker] = {
         'xmlns:xsi="http://www.w3.org/2001/XMLSchema-instance" xsi:schemaLocation="http://a WEB/a.xsd"/>',
     ),
     "KML with an entity": words("a.kml", KML.format(ENTITY, PLACE.format(""))),
-    "KML of links alone": words("a.kml", KML.format("", "<NetworkLink><Link><href>WEB/a.kml</href></Link></NetworkLink>")),
+    "KML of links alone": words("a.kml", KML.format("", NETWORK_LINK)),
     "OSM with an entity": words("a.osm", ENTITY + '<osm version="0.6"><node id="1" lat="42.1" lon="-160.05"/></osm>'),
     "an OSM PBF that holds more than it says": raw("a.osm.pbf", blob(10, bytes(10_000_000))),
     "an OSM PBF cut short": raw("a.osm.pbf", blob(10, b"0123456789")[:30]),

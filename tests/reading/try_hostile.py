@@ -5,6 +5,7 @@
 prints one JSON object: by the name of each case what came of it.
 """
 
+import contextlib
 import json
 import sys
 from pathlib import Path
@@ -23,10 +24,9 @@ def try_all(cases: dict[str, tuple[str, Path]], folder: Path) -> dict[str, str]:
     grid = Grid(FRAME.lat_deg, FRAME.lon_deg, -100.0, 100.0, 20.0, 10, 10)
     out = {}
     for name, (sort, path) in cases.items():
-        try:
-            said_by(path, None) if path.exists() and sort != "raster" else None
-        except DiprouteError:
-            pass
+        if sort == "vector" and path.exists():
+            with contextlib.suppress(DiprouteError):
+                said_by(path, None)
         try:
             if sort == "raster":
                 tiles = open_rasters(path, FRAME, "layers.elevation", folder / Path(path).parent.name)

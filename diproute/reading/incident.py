@@ -11,6 +11,7 @@ from diproute import constants as k
 from diproute.errors import IncidentError, WeatherError
 from diproute.reading import weather
 from diproute.reading.fleet import read_bucket, read_helicopter
+from diproute.reading.limits import MOST_SITE_HOURS
 from diproute.reading.toml_file import read_toml
 from diproute.records import (
     Air,
@@ -72,6 +73,9 @@ def read_incident(path: Path | str) -> Incident:
     helicopter = _helicopter(told.helicopter, files, "helicopter")
     bucket = _bucket(told.bucket, files, "bucket")
     limits = _limits(told.limits, helicopter, path.name)
+    forecast = _weather(told.weather, told.when, files)
+    keep = int(_given(told.search.keep, k.SEARCH_KEEP.value))
+    _check_site_hours(keep, len(forecast.hourly), path.name)
     return Incident(
         title=told.title,
         display=told.display,
@@ -79,7 +83,7 @@ def read_incident(path: Path | str) -> Incident:
         layers=_layers(told.layers, files),
         drops=_drops(told.drop, files),
         base=None if told.base is None else Base(*told.base.at, _given(told.base.refuel, k.REFUEL_S.value)),
-        weather=replace(_weather(told.weather, told.when, files), station=told.weather.station_at),
+        weather=replace(forecast, station=told.weather.station_at),
         helicopter=helicopter,
         crew_kg=told.helicopter.crew,
         fuel=told.helicopter.fuel,
@@ -88,13 +92,21 @@ def read_incident(path: Path | str) -> Incident:
         fill=_fill(told.bucket.fill, bucket, path.name, "bucket"),
         lines=_lines(told.lines),
         limits=limits,
-        search=Search(
-            _given(told.search.radius, k.SEARCH_RADIUS_M.value), int(_given(told.search.keep, k.SEARCH_KEEP.value))
-        ),
+        search=Search(_given(told.search.radius, k.SEARCH_RADIUS_M.value), keep),
         invented=told.invented,
         more=tuple(_craft(more, files, f"more[{i}].") for i, more in enumerate(told.more)),
         duty=Duty(told.duty.flown_today, told.duty.on_duty, tuple(told.duty.flown_before)),
     )
+
+
+def _check_site_hours(keep: int, hours: int, file: str) -> None:
+    if keep * hours > MOST_SITE_HOURS:
+        raise IncidentError(
+            f"{file}: search.keep: {keep} sites in {hours} hours of weather are more than memory holds; keep at most "
+            f"{max(MOST_SITE_HOURS // hours, 1)}, or shorten the weather to the hours that matter",
+            where="search.keep",
+            got=keep,
+        )
 
 
 def _craft(told: schema.MoreTable, files: _Files, prefix: str) -> Craft:

@@ -17,7 +17,7 @@ from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler, ValidationErro
 from pydantic_core import ErrorDetails, core_schema
 
 from diproute import units
-from diproute.errors import InputError, QuantityError
+from diproute.errors import MOST_OF_A_VALUE, InputError, QuantityError, plain
 
 HERE: Final = "@"  # stands for the dotted key in a message until `explain` knows it
 
@@ -161,9 +161,11 @@ class Table(BaseModel):
         if not isinstance(data, Mapping):
             raise WrongKeyError("", f"got {_shown(data)}, wanted a table of keys: {', '.join(cls.keys())}")
         known = cls.keys()
-        for key in data:
+        for key, value in data.items():
             if key not in known:
-                raise WrongKeyError(str(key), f"unknown key{nearest(str(key), known)}")
+                raise WrongKeyError(plain(str(key), MOST_OF_A_VALUE), f"unknown key{nearest(str(key), known)}")
+            if isinstance(value, str) and plain(" ".join(value.split())) != " ".join(value.split()):
+                raise WrongKeyError(key, f"got {_shown(value)}, which holds control characters; remove them")
         for name, field in cls.model_fields.items():
             if field.is_required() and (field.alias or name) not in data:
                 example = next((r.example for r in field.metadata if isinstance(r, Reader)), "")
@@ -180,7 +182,7 @@ def _shown(value: object) -> str:
     """Show what came the way TOML writes it."""
     if isinstance(value, bool):
         return str(value).lower()
-    return f'"{value}"' if isinstance(value, date) else repr(value)
+    return plain(f'"{value}"' if isinstance(value, date) else repr(value), MOST_OF_A_VALUE)
 
 
 def _dotted(location: tuple[int | str, ...]) -> str:

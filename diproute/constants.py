@@ -144,6 +144,9 @@ HOVER_MARGIN_KG: Final = Constant(0.0, "kg", _assumed("nothing beyond the helico
 SCORE_WEIGHT: Final = Constant(25.0, "1", _assumed("the four criteria weigh the same"))
 LINE_MASS_KG_M: Final = Constant(0.8, "kg/m", _assumed("mass of a long line when the incident file does not say"))
 LINE_SETTLE_S_M: Final = Constant(0.2, "s/m", _assumed("time each metre of line adds to a fill"))
+TREND_S: Final = Constant(
+    7200.0, "s", Source("ICAO Annex 3", None, "6.3.1, a trend forecast holds for two hours", "memory")
+)
 REPORT_AGE_S: Final = Constant(7200.0, "s", _assumed("a weather report further from the plan's time is flagged"))
 SEARCH_RADIUS_M: Final = Constant(12000.0, "m", _assumed("search radius round the drops"))
 SEARCH_KEEP: Final = Constant(40.0, "1", _assumed("sites assessed in full"))
@@ -231,7 +234,7 @@ LEAST_QNH_PA: Final = Constant(87000.0, "Pa", _assumed("an altimeter setting low
 MOST_QNH_PA: Final = Constant(108500.0, "Pa", _assumed("an altimeter setting higher than this is a slip"))
 QNH_DISAGREE_PA: Final = Constant(200.0, "Pa", _assumed("two settings of one report that differ by more are refused"))
 LEAST_TEMPERATURE_K: Final = Constant(213.15, "K", _assumed("a station's temperature lower than -60 degC is a slip"))
-MOST_TEMPERATURE_K: Final = Constant(333.15, "K", _assumed("a station's temperature higher than 60 degC is a slip"))
+MOST_TEMPERATURE_K: Final = Constant(331.15, "K", _assumed("higher than 58 degC is a slip; the record is 56.7 degC"))
 MOST_WIND_M_S: Final = Constant(78.0, "m/s", _assumed("a wind stronger than this, or 150 kt, is a slip"))
 DEEPEST_GROUND_M: Final = Constant(-11500.0, "m", _assumed("ground lower than the deepest sea is a no-data number"))
 COARSE_ELEVATION_M: Final = Constant(45.0, "m", _assumed("elevation with heights further apart than this is flagged"))

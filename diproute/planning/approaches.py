@@ -39,7 +39,7 @@ def approach_to(
         0.0 if out is None else turned_s(out, "start"),
         0.0 if back is None else turned_s(back, "end"),
     )
-    air = DipWind(float(from_deg), float(speed_m_s), wind.gust_m_s)
+    air = DipWind(float(from_deg), float(speed_m_s), wind.gust_m_s, wind.between_deg)
     return choose(clearance, air, incident.limits, ends, vertical_speeds(incident.helicopter))
 
 
@@ -57,7 +57,7 @@ def approaches_to(incident: Incident, wind: Wind, around: SurveyArrays, level_m:
     ends
         How the legs leave and come in, shape (points,).
     """
-    air = DipWind(*wind_over(wind, level_m), wind.gust_m_s)
+    air = DipWind(*wind_over(wind, level_m), wind.gust_m_s, wind.between_deg)
     known = LegEnds(
         *(
             np.nan_to_num(value)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Final
 
 from diproute.constants import (
@@ -15,14 +15,17 @@ from diproute.constants import (
     MOST_QNH_PA,
     MOST_TEMPERATURE_K,
     QNH_DISAGREE_PA,
+    TREND_S,
 )
 from diproute.errors import WeatherError
-from diproute.reading.report import PARSER_SLIPS, ReportWind, as_report_wind, check_winds, day_and_time
+from diproute.reading.report import PARSER_SLIPS, ReportWind, Spell, as_report_wind, check_winds, day_and_time
 
-_END_OF_BODY: Final = ("RMK", "TEMPO", "BECMG", "NOSIG", "INTER")
+_TRENDS: Final = ("TEMPO", "BECMG", "INTER")
+_END_OF_BODY: Final = ("RMK", "NOSIG", *_TRENDS)
 _TEMPERATURE: Final = re.compile(r"(M?\d{2})/(M?\d{2}|//|XX)?")
 _TENTHS: Final = re.compile(r"T([01])(\d{3})(?:([01])(\d{3}))?")
 _QNH: Final = re.compile(r"Q(\d{4})|A(\d{4})")
+_TREND: Final = timedelta(seconds=TREND_S.value)
 _HOW: Final = "leave the report out and give temperature, measured_at, qnh and wind instead"
 
 
@@ -36,6 +39,7 @@ class Metar:
     dew_point_k: float | None
     qnh_pa: float
     wind: ReportWind
+    trends: tuple[Spell, ...] = ()  # what its forecast of two hours adds: either wind may blow
 
     @property
     def name(self) -> str:
@@ -59,7 +63,8 @@ def read_metar(text: str, near: datetime, where: str = "metar") -> Metar:
     -------
     Metar
         Temperature and dew point from the tenths of a ``T`` group in the remarks when there is one, QNH from the
-        ``Q`` or ``A`` group (the lower of both), wind from true.
+        ``Q`` or ``A`` group (the lower of both), wind from true. A wind that its trend expects, for a time or from a
+        time on, counts for the whole two hours of the trend.
 
     Raises
     ------
@@ -83,15 +88,33 @@ def read_metar(text: str, near: datetime, where: str = "metar") -> Metar:
     time = groups[1]
     observed = day_and_time(int(time[:2]), int(time[2:4]), int(time[4:6]), near, where)
     temperature, dew_point = _temperatures(body, remarks, where)
-    return Metar(groups[0], observed, temperature, dew_point, _qnh(body, where), _wind(groups[:2], body, where))
+    wind = _wind(groups[:2], body, where)
+    if wind is None:
+        raise WeatherError(f"{where}: no wind group in the report; {_HOW}", where=where)
+    expected = [_wind(groups[:2], part, where) for part in _trends(groups[end:])]
+    trends = tuple(Spell(observed, observed + _TREND, one, False) for one in expected if one is not None)
+    return Metar(groups[0], observed, temperature, dew_point, _qnh(body, where), wind, trends)
 
 
-def _wind(head: Sequence[str], body: Sequence[str], where: str) -> ReportWind:
+def _trends(groups: Sequence[str]) -> list[list[str]]:
+    """Part what comes after the body by its trends, each without its first word."""
+    parts: list[list[str]] = []
+    for group in groups:
+        if group == "RMK":
+            break
+        if group in _TRENDS:
+            parts.append([])
+        elif parts:
+            parts[-1].append(group)
+    return parts
+
+
+def _wind(head: Sequence[str], body: Sequence[str], where: str) -> ReportWind | None:
     from metar_taf_parser.parser.parser import MetarParser
 
     winds = check_winds(body, where)
     if not winds:
-        raise WeatherError(f"{where}: no wind group in the report; {_HOW}", where=where)
+        return None
     if len(winds) > 1:
         raise WeatherError(f"{where}: two wind groups, {' and '.join(winds)}; give one report", where=where)
     # the library sees only what it decodes here, so that odd weather groups cannot upset it

@@ -7,6 +7,7 @@ first: a wind that cannot be read is an error, never a missing wind.
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -31,7 +32,7 @@ class ReportWind:
     from_deg: float | None
     speed_m_s: float
     gust_m_s: float | None = None
-    between_deg: tuple[int, int] | None = None
+    between_deg: tuple[int, int] | None = None  # from and to, clockwise
 
     @property
     def strongest_m_s(self) -> float:
@@ -39,18 +40,66 @@ class ReportWind:
         return max(self.speed_m_s, self.gust_m_s or 0.0)
 
     @property
+    def light(self) -> bool:
+        """Too light for its direction to matter."""
+        return self.strongest_m_s <= VARIABLE_WIND_M_S.value
+
+    @property
     def plannable(self) -> bool:
         """False: it blows from no known direction, and hard enough to matter."""
-        return self.from_deg is not None or self.strongest_m_s <= VARIABLE_WIND_M_S.value
+        return self.from_deg is not None or self.light
 
-    def as_wind(self, altitude_m: float, gust_m_s: float = 0.0) -> Wind:
-        """Give the record, with the stronger of its own gust and another's.
+    @property
+    def directions_deg(self) -> tuple[float, ...]:
+        """Where it may blow from, at least every 10 degrees of what it varies over."""
+        if self.from_deg is None:
+            return tuple(range(0, 360, 10))
+        if self.between_deg is None:
+            return (self.from_deg,)
+        low, high = self.between_deg
+        return (self.from_deg, *((low + step) % 360 for step in range(0, (high - low) % 360, 10)), high)
 
-        A light variable wind helps nobody: it is given as calm with the reported speed as its gust.
+    def as_wind(self, altitude_m: float, others: Sequence[ReportWind] = ()) -> Wind:
+        """Give the record, with the strongest gust of this and of the other groups of its time.
+
+        It may blow from anywhere between the directions of all of them, those too light to matter left aside. A light
+        variable wind helps nobody: it is given as calm with the reported speed as its gust.
         """
         steady = self.speed_m_s if self.from_deg is not None else 0.0
-        strongest = max(self.strongest_m_s, gust_m_s)
-        return Wind((altitude_m,), ((self.from_deg or 0.0),), (steady,), strongest if strongest > steady else None)
+        strongest = max(wind.strongest_m_s for wind in (self, *others))
+        between = None if self.from_deg is None else arc_over([self, *(o for o in others if not o.light)])
+        gust = strongest if strongest > steady else None
+        return Wind((altitude_m,), ((self.from_deg or 0.0),), (steady,), gust, between)
+
+
+@dataclass(frozen=True, slots=True)
+class Spell:
+    """A wind and the time for which it is forecast. ``lasting``: it holds until the next lasting one."""
+
+    start: datetime
+    end: datetime
+    wind: ReportWind
+    lasting: bool
+
+    def touches(self, start: datetime, end: datetime) -> bool:
+        """Tell whether it may blow between two times."""
+        return self.start < end and self.end > start
+
+
+def arc_over(winds: Sequence[ReportWind]) -> tuple[float, float] | None:
+    """Give the least arc that holds every direction of several winds, clockwise [deg].
+
+    Where it is half the circle or more, or a wind has no direction, it is the whole circle, (0, 360). None: one
+    direction alone.
+    """
+    directions = sorted({direction % 360.0 for wind in winds for direction in wind.directions_deg})
+    if len(directions) < 2:
+        return None
+    gaps = [(after - before) % 360.0 for before, after in itertools.pairwise([*directions, directions[0]])]
+    widest = max(range(len(gaps)), key=lambda i: gaps[i])
+    if gaps[widest] <= 180.0:
+        return 0.0, 360.0
+    return directions[(widest + 1) % len(directions)], directions[widest]
 
 
 def check_winds(groups: Sequence[str], where: str) -> list[str]:
@@ -59,7 +108,8 @@ def check_winds(groups: Sequence[str], where: str) -> list[str]:
     Raises
     ------
     WeatherError
-        A wind in km/h, a garbled one, a missing one (``/////KT``), or one beyond the report's range (``P49MPS``).
+        A wind in km/h, a garbled one, a missing one (``/////KT``), one beyond the report's range (``P49MPS``), or a
+        gust below its mean.
     """
     winds = []
     for group in groups:
@@ -89,6 +139,11 @@ def check_winds(groups: Sequence[str], where: str) -> list[str]:
         if group[:3] != "VRB" and int(group[:3]) > 360:
             raise WeatherError(
                 f'{where}: the wind group "{group}" comes from more than 360 degrees; check it', where=where, got=group
+            )
+        gust = re.search(r"(\d{2})G(\d{2})", group)
+        if gust is not None and int(gust[2]) < int(gust[1]):
+            raise WeatherError(
+                f'{where}: the wind group "{group}" has a gust below its mean wind; check it', where=where, got=group
             )
         winds.append(group)
     return winds

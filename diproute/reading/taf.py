@@ -8,21 +8,12 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any, Final
 
+from diproute.constants import LEAST_TEMPERATURE_K, MOST_TEMPERATURE_K
 from diproute.errors import WeatherError
-from diproute.reading.report import PARSER_SLIPS, ReportWind, as_report_wind, check_winds, day_and_time
+from diproute.reading.report import PARSER_SLIPS, ReportWind, Spell, as_report_wind, check_winds, day_and_time
 
 _HIGHEST: Final = re.compile(r"TX(M?\d{2})/(\d{2})(\d{2})Z")
 _HOUR: Final = timedelta(hours=1)
-
-
-@dataclass(frozen=True, slots=True)
-class Spell:
-    """A wind and the time for which it is forecast. ``lasting``: it holds until the next lasting one."""
-
-    start: datetime
-    end: datetime
-    wind: ReportWind
-    lasting: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,10 +30,9 @@ class Taf:
         """Give the wind that prevails at a time inside the validity."""
         return [spell.wind for spell in self.spells if spell.lasting and spell.start <= when][-1]
 
-    def strongest_m_s(self, start: datetime, end: datetime) -> float:
-        """Give the highest gust or steady wind of any group that touches the time from `start` to `end` [m/s]."""
-        touching = [s for s in self.spells if s.start < end and s.end > start]
-        return max((spell.wind.strongest_m_s for spell in touching), default=0.0)
+    def winds(self, start: datetime, end: datetime) -> list[ReportWind]:
+        """Give the winds of all groups that touch the time from `start` to `end`."""
+        return [spell.wind for spell in self.spells if spell.touches(start, end)]
 
     def hours(self) -> list[datetime]:
         """Give the whole hours of its validity."""
@@ -64,7 +54,7 @@ def read_taf(text: str, near: datetime, where: str = "taf") -> Taf:
     Raises
     ------
     WeatherError
-        No TAF, a cancelled or empty one, or a group of wind or time that cannot be read.
+        No TAF, a cancelled or empty one, a group of wind or time that cannot be read, or an impossible temperature.
     """
     from metar_taf_parser.parser.parser import TAFParser
 
@@ -96,6 +86,12 @@ def read_taf(text: str, near: datetime, where: str = "taf") -> Taf:
             f"{where}: valid from {start:%d %H}Z to {end:%d %H}Z, which is no forecast period; check it", where=where
         )
     highest = [int(match[1].replace("M", "-")) + 273.15 for group in groups if (match := _HIGHEST.fullmatch(group))]
+    for warm_k in highest:
+        if not LEAST_TEMPERATURE_K.value <= warm_k <= MOST_TEMPERATURE_K.value:
+            raise WeatherError(
+                f"{where}: a highest temperature of {warm_k - 273.15:.0f} degC is not possible; check the forecast",
+                where=where,
+            )
     return Taf(taf.station, start, end, spells, max(highest, default=None))
 
 

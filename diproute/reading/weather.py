@@ -16,7 +16,7 @@ from diproute.errors import WeatherError
 from diproute.physics.wind import wind_at
 from diproute.reading.hourly import read_hourly
 from diproute.reading.metar import Metar, read_metar
-from diproute.reading.report import ReportWind
+from diproute.reading.report import ReportWind, arc_over
 from diproute.reading.taf import Taf, read_taf
 from diproute.records import Air, Finding, HourlyWeather, Weather, Wind
 
@@ -41,8 +41,9 @@ def from_metar(
 ) -> Weather:
     """Give the weather of a METAR, and with a TAF that of the hours ahead.
 
-    With a TAF the plan takes the warmest temperature of report and forecast, and the highest gust of any group that
-    touches the two hours from `when` on; a report more than two hours from `when` gives way to the forecast's wind.
+    The plan takes the highest gust of any group of the report's trend and of the TAF that touches the two hours from
+    `when` on, and a wind from anywhere between the directions of those groups. With a TAF it takes the warmest
+    temperature of report and forecast; a report more than two hours from `when` gives way to the forecast's wind.
     Each hour of the TAF is planned with that same warmest temperature, since a TAF gives no other.
 
     Parameters
@@ -68,7 +69,8 @@ def from_metar(
     report = read_metar(text, when, f"{where}.metar")
     forecast = None if taf is None else read_taf(taf, when, f"{where}.taf")
     cautions = _age_cautions(report, when)
-    wind, temperature_k, gust_m_s, source = report.wind, report.temperature_k, 0.0, report.name
+    wind, temperature_k, source = report.wind, report.temperature_k, report.name
+    others = [trend.wind for trend in report.trends if trend.touches(when, when + 2 * _HOUR)]
     hourly: tuple[HourlyWeather, ...] = ()
     if forecast is not None:
         if not forecast.start <= when < forecast.end:
@@ -78,7 +80,7 @@ def from_metar(
                 where=f"{where}.taf",
             )
         temperature_k = max(report.temperature_k, forecast.warmest_k or 0.0)
-        gust_m_s = forecast.strongest_m_s(when, when + 2 * _HOUR)
+        others += forecast.winds(when, when + 2 * _HOUR)
         source = f"{report.name} and TAF {forecast.station}"
         if abs(when - report.observed) > _AGE:
             wind = forecast.steady(when)
@@ -92,12 +94,13 @@ def from_metar(
             "leave the report out and give temperature, measured_at, qnh and the wind you expect",
             where=where,
         )
-    cautions += _wind_cautions(wind)
+    planned = wind.as_wind(station_elevation_m, others)
+    cautions += _wind_cautions(wind, planned)
     air = Air(temperature_k, station_elevation_m, report.qnh_pa, report.dew_point_k, lapse_k_per_m)
     if forecast is not None:
         hourly, left_out = _taf_hours(forecast, air, when)
         cautions += left_out
-    return Weather(air, wind.as_wind(station_elevation_m, gust_m_s), source, hourly, tuple(cautions))
+    return Weather(air, planned, source, hourly, tuple(cautions))
 
 
 def _age_cautions(report: Metar, when: datetime) -> list[Finding]:
@@ -115,14 +118,16 @@ def _age_cautions(report: Metar, when: datetime) -> list[Finding]:
     ]
 
 
-def _wind_cautions(wind: ReportWind) -> list[Finding]:
-    if wind.from_deg is None:
-        low, high = None, None
-    elif wind.between_deg is not None:
-        low, high = wind.between_deg
-    else:
+def _wind_cautions(wind: ReportWind, planned: Wind) -> list[Finding]:
+    if wind.from_deg is None or (wind.between_deg is not None and planned.between_deg == arc_over([wind])):
+        low, high = wind.between_deg or (None, None)
+        code = "wind-variable"
+        return [Finding.of(code, speed_m_s=wind.speed_m_s, from_deg=wind.from_deg, low_deg=low, high_deg=high)]
+    if planned.between_deg is None:
         return []
-    return [Finding.of("wind-variable", speed_m_s=wind.speed_m_s, from_deg=wind.from_deg, low_deg=low, high_deg=high)]
+    first, last = planned.between_deg
+    anywhere = last - first == 360.0
+    return [Finding.of("wind-of-groups", from_deg=wind.from_deg, anywhere=anywhere, low_deg=first, high_deg=last)]
 
 
 def _taf_hours(forecast: Taf, air: Air, when: datetime) -> tuple[tuple[HourlyWeather, ...], list[Finding]]:
@@ -133,8 +138,8 @@ def _taf_hours(forecast: Taf, air: Air, when: datetime) -> tuple[tuple[HourlyWea
         wind = forecast.steady(start)
         local = start.astimezone(when.tzinfo)
         if wind.plannable:
-            gust_m_s = forecast.strongest_m_s(start, start + _HOUR)
-            hours.append(HourlyWeather(local, air, wind.as_wind(air.measured_at_m, gust_m_s)))
+            others = forecast.winds(start, start + _HOUR)
+            hours.append(HourlyWeather(local, air, wind.as_wind(air.measured_at_m, others)))
         else:
             left_out.append(Finding.of("hour", at=local.isoformat()))
     if not left_out:

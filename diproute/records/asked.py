@@ -69,6 +69,7 @@ class Wind:
     from_deg: tuple[float, ...]
     speed_m_s: tuple[float, ...]
     gust_m_s: float | None = None
+    between_deg: tuple[float, float] | None = None  # clockwise: it may blow from anywhere there; (0, 360): anywhere
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,6 +26,7 @@ class DipWind:
     from_deg: Numbers  # true
     speed_m_s: Numbers  # steady; in a calm every course is flyable
     gust_m_s: float | None = None  # the tailwind and crosswind limits are held against it; None: a steady wind
+    between_deg: tuple[float, float] | None = None  # clockwise: it may blow from anywhere there; (0, 360): anywhere
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +71,7 @@ class _Air:
     from_deg: F64
     steady_m_s: F64
     strongest_m_s: F64
+    between_deg: tuple[float, float] | None
     limits: Limits
 
     @classmethod
@@ -77,7 +79,26 @@ class _Air:
         """Take the gusts as the strongest wind."""
         steady = _column(wind.speed_m_s)
         strongest = np.maximum(steady, wind.gust_m_s or 0.0)
-        return cls(_column(wind.from_deg) % 360.0, steady, strongest, limits)
+        return cls(_column(wind.from_deg) % 360.0, steady, strongest, wind.between_deg, limits)
+
+    def worst(self, course_deg: F64) -> tuple[F64, F64]:
+        """Tailwind and crosswind of the strongest wind on a course, whatever direction it may take [m/s]."""
+        strongest = self.strongest_m_s
+        ends = () if self.between_deg is None else self.between_deg
+        tails = [-np.asarray(headwind(course_deg, end, strongest)) for end in (self.from_deg, *ends)]
+        sides = [np.abs(np.asarray(crosswind(course_deg, end, strongest))) for end in (self.from_deg, *ends)]
+        tail, side = np.maximum.reduce(tails), np.maximum.reduce(sides)
+        # gusts in a calm have no direction: they may come from behind and from the side of any course
+        from_behind = (self.steady_m_s == 0) | self._may_come_from(course_deg + 180.0)
+        from_beside = (self.steady_m_s == 0) | self._may_come_from(course_deg + 90.0)
+        from_beside = from_beside | self._may_come_from(course_deg - 90.0)
+        return np.where(from_behind, strongest, tail), np.where(from_beside, strongest, side)
+
+    def _may_come_from(self, from_deg: F64) -> Bools:
+        if self.between_deg is None:
+            return np.zeros(np.shape(from_deg), bool)
+        first, last = self.between_deg
+        return np.asarray((from_deg - first) % 360.0 <= last - first + 360.0 * (last < first))
 
 
 @dataclass(frozen=True, slots=True)
@@ -241,12 +262,7 @@ def _courses_of(around: Around, air: _Air, legs: LegEnds, speeds: VerticalSpeeds
 def _courses(kind: Literal["in", "out"], course_deg: F64, lift_m: F64, air: _Air, leg: _Joined) -> _Courses:
     ahead = np.asarray(headwind(course_deg, air.from_deg, air.steady_m_s))
     across = np.asarray(crosswind(course_deg, air.from_deg, air.steady_m_s))
-    # gusts in a calm have no direction: they may come from behind and from the side of any course
-    settled = air.steady_m_s > 0
-    tail = np.where(settled, -np.asarray(headwind(course_deg, air.from_deg, air.strongest_m_s)), air.strongest_m_s)
-    side = np.where(
-        settled, np.abs(np.asarray(crosswind(course_deg, air.from_deg, air.strongest_m_s))), air.strongest_m_s
-    )
+    tail, side = air.worst(course_deg)
     off = np.abs((course_deg - leg.course_deg + 180.0) % 360.0 - 180.0)
     turn_s = np.maximum(off / k.TURN_RATE_DEG_S.value - leg.turned_s, 0.0)
     is_open = lift_m <= air.limits.lift_limit_m  # NaN: not open
@@ -299,11 +315,16 @@ def _best(clearance: Clearance, courses: _Courses) -> Course | None:
 def _refusal(clearance: Clearance, air: _Air, courses: _Courses) -> Finding:
     """Say why there is no course of one kind."""
     if courses.open.any():
+        low, high = air.between_deg or (None, None)
+        anywhere = air.between_deg == (0.0, 360.0)
         return Finding.of(
             f"wind-{courses.kind}",
             from_deg=float(air.from_deg[0, 0]),
             speed_m_s=float(air.steady_m_s[0, 0]),
             gust_m_s=float(gust) if (gust := air.strongest_m_s[0, 0]) > air.steady_m_s[0, 0] else None,
+            low_deg=None if anywhere else low,
+            high_deg=None if anywhere else high,
+            anywhere=anywhere,
             tailwind_m_s=air.limits.tailwind_m_s,
             crosswind_m_s=air.limits.crosswind_m_s,
         )

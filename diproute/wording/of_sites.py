@@ -23,8 +23,9 @@ def _no_way(kind: str) -> Code:
 def _wind(kind: str) -> Code:
     return Code(
         f"the wind closes every open {kind}",
-        f"wind {{from_deg:true}} {{speed_m_s:wind}}[, gusts up to {{gust_m_s:wind}}]: every open {kind} would have a "
-        "tailwind above {tailwind_m_s:wind} or a crosswind above {crosswind_m_s:wind}",
+        "wind {from_deg:true} {speed_m_s:wind}[, gusts up to {gust_m_s:wind}][, it may turn to anything from "
+        f"{{low_deg:course}} to {{high_deg:true}}][, it may turn anywhere{{anywhere:if}}]: every open {kind} would "
+        "have a tailwind above {tailwind_m_s:wind} or a crosswind above {crosswind_m_s:wind}",
     )
 
 

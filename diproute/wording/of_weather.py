@@ -24,8 +24,15 @@ CODES: Final[Codes] = {
     "wind-variable": Code(
         "the wind blows from no one direction",
         "the wind varies between {low_deg:course} and {high_deg:true}: planned from {from_deg:course}; "
-        "look at the courses for the whole of it",
+        "every course is held against the whole of it",
         "the wind is variable at {speed_m_s:wind}: planned as calm, and on any course it may blow from behind",
+    ),
+    "wind-of-groups": Code(
+        "groups of the report or forecast give the wind other directions, all of which count",
+        "{anywhere:if}groups of these two hours give the wind quite other directions: planned from {from_deg:true}; "
+        "every course is held against a wind from anywhere",
+        "groups of these two hours give the wind from {low_deg:course} to {high_deg:true}: planned from "
+        "{from_deg:course}; every course is held against the whole of it",
     ),
     "hours-without-temperature": Code(
         "the TAF gives no temperature, so that its hours are not planned",

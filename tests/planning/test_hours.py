@@ -132,7 +132,8 @@ def test_a_taf_s_day_never_speaks_of_a_wind_that_nobody_forecast(made_plan):
         assert hour.wind_from_deg == pytest.approx(150.0)
         assert hour.wind_m_s == pytest.approx(8 * KT)
         assert hour.gust_m_s == pytest.approx(30 * KT)
-        assert [found.code for found in hour.sites[pond].why] == ["wind-out"]
+        # southwards into the pond the 240 degrees are a crosswind, northwards out of it the 150 degrees a tailwind
+        assert [found.code for found in hour.sites[pond].why] == ["wind-in", "wind-out"]
     told = [say(found, Reader("us")) for found in plan.day.story]
     told += [say(found, Reader("us")) for hour in plan.day.hours for site in hour.sites for found in site.why]
     assert any("wind 150° true 8 kt, gusts up to 30 kt" in sentence for sentence in told)

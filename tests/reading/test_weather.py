@@ -10,6 +10,7 @@ from diproute.reading.incident import read_incident
 from diproute.reading.metar import read_metar
 from diproute.reading.taf import read_taf
 from diproute.reading.weather import from_hourly, from_metar
+from diproute.wording import say
 
 KT = 1852 / 3600
 WHEN = datetime(2026, 8, 14, 15, 0, tzinfo=timezone(timedelta(hours=-10)))  # 15 Aug 01:00Z
@@ -116,6 +117,68 @@ def test_the_lower_of_two_settings():
 def test_what_comes_after_the_body_is_not_the_weather():
     report = metar("24010KT", "9999 12/03 Q1013 TEMPO 30040G60KT RMK PK WND 28045/0030")
     assert report.wind.speed_m_s == pytest.approx(10 * KT)
+    (trend,) = report.trends
+    assert (trend.wind.from_deg, trend.wind.gust_m_s) == (300.0, pytest.approx(60 * KT))
+    assert (trend.start, trend.end) == (report.observed, report.observed + timedelta(hours=2))
+
+
+@pytest.mark.parametrize(
+    ("trend", "gust_kt", "between"),
+    [
+        ("NOSIG", 20, None),
+        ("TEMPO 3000 TSRA", 20, None),
+        ("TEMPO 25025G35KT 3000 TSRA", 35, (240.0, 250.0)),
+        ("BECMG FM0200 30018KT", 20, (240.0, 300.0)),
+        ("BECMG 30018KT TEMPO 20010G40KT", 40, (200.0, 300.0)),
+        ("TEMPO 06030KT", 30, (0.0, 360.0)),  # from ahead and from behind: both ways round
+        ("TEMPO VRB20G30KT", 30, (0.0, 360.0)),
+        ("BECMG VRB03KT", 20, None),  # too light for its direction to matter
+        ("TEMPO 25025G35KT RMK TEMPO 06050KT", 35, (240.0, 250.0)),
+    ],
+)
+def test_the_trend_of_a_report_counts(trend, gust_kt, between):
+    weather = from_metar(METAR.split(" RMK")[0] + " " + trend, 1200.0, WHEN)
+    assert (weather.wind.from_deg, weather.wind.speed_m_s) == ((240.0,), pytest.approx((12 * KT,)))
+    assert weather.wind.gust_m_s == pytest.approx(gust_kt * KT)
+    assert weather.wind.between_deg == between
+    assert codes(weather) == ([] if between is None else ["wind-of-groups"])
+
+
+def test_a_trend_holds_for_two_hours():
+    text = METAR.replace(" RMK", " TEMPO 25025G35KT RMK")
+    late = WHEN + timedelta(minutes=110)
+    assert from_metar(text, 1200.0, late).wind.gust_m_s == pytest.approx(35 * KT)
+    assert from_metar(text, 1200.0, late + timedelta(minutes=10)).wind.gust_m_s == pytest.approx(20 * KT)
+    assert from_metar(text, 1200.0, WHEN - timedelta(hours=2, minutes=10)).wind.gust_m_s == pytest.approx(20 * KT)
+
+
+def test_a_trend_that_cannot_be_read_is_refused():
+    with pytest.raises(WeatherError, match="cannot read the wind group"):
+        metar("24010KT", "9999 12/03 Q1013 BECMG 3004OG60KT")
+
+
+def test_a_wind_of_groups_says_where_it_may_come_from():
+    told = from_metar(METAR.replace(" RMK", " BECMG 30018KT RMK"), 1200.0, WHEN).cautions[-1]
+    assert "the wind from 240° to 300° true: planned from 240°; every course" in say(told)
+    told = from_metar(METAR.replace(" RMK", " TEMPO 06030KT RMK"), 1200.0, WHEN).cautions[-1]
+    assert say(told).endswith("planned from 240° true; every course is held against a wind from anywhere")
+
+
+@pytest.mark.parametrize("group", ["24020G15KT", "VRB20G15KT"])
+def test_a_gust_below_its_mean_is_refused(group):
+    with pytest.raises(WeatherError, match=f'"{group}" has a gust below its mean wind'):
+        metar(group)
+    with pytest.raises(WeatherError, match=f'"{group}" has a gust below its mean wind'):
+        read_taf(f"TAF KXYZ 142320Z 1500/1524 24012KT TEMPO 1504/1506 {group}", WHEN)
+    assert metar("24020G20KT").wind.gust_m_s == pytest.approx(20 * KT)
+
+
+@pytest.mark.parametrize("celsius", ["60", "75", "M70"])
+def test_an_impossible_temperature_is_refused(celsius):
+    with pytest.raises(WeatherError, match="not possible"):
+        metar(rest=f"CAVOK {celsius}/M75 Q1013")
+    with pytest.raises(WeatherError, match=r"highest temperature of .* is not possible"):
+        read_taf(f"TAF KXYZ 142320Z 1500/1524 24012KT TX{celsius}/1501Z", WHEN)
 
 
 NO_METAR = ["", "METAR", "sunny", "METAR KXYZ 24012KT 31/08 A2992", "METAR KXYZ 150053Z NIL"]
@@ -176,6 +239,12 @@ def test_a_varying_direction_is_flagged():
     assert weather.cautions[0].values == {
         "speed_m_s": pytest.approx(12 * KT), "from_deg": 240.0, "low_deg": 200, "high_deg": 280,
     }  # fmt: skip
+    assert weather.wind.between_deg == (200.0, 280.0)
+    round_north = from_metar(METAR.replace("24012G20KT", "34012KT 300V030"), 1200.0, WHEN)
+    assert round_north.wind.between_deg == (300.0, 30.0)
+    wide = from_metar(METAR.replace("24012G20KT", "24012KT 140V340"), 1200.0, WHEN)
+    assert wide.wind.between_deg == (0.0, 360.0)
+    assert [(f.code, f.values["low_deg"]) for f in wide.cautions] == [("wind-variable", 140)]
 
 
 # ----------------------------------------------------------------------------------------- TAF
@@ -185,7 +254,8 @@ def test_a_forecast_warns_of_gusts_and_heat():
     assert weather.wind.from_deg == (240.0,)
     assert weather.wind.speed_m_s == pytest.approx((12 * KT,))
     assert weather.wind.gust_m_s == pytest.approx(35 * KT)
-    assert codes(weather) == ["warmest-of-the-forecast"]
+    assert codes(weather) == ["warmest-of-the-forecast", "wind-of-groups"]
+    assert weather.wind.between_deg == (240.0, 260.0)  # and every direction between the groups
     assert weather.source == "METAR KXYZ 150053Z and TAF KXYZ"
 
 
@@ -204,13 +274,19 @@ def test_the_hours_of_a_forecast():
     assert at[6] == at[11] == (300, 10, 0)
     assert at[12] == at[23] == (90, 5, 0)
     assert at[14] == at[15] == (90, 5, 30)
+    between = {hour: h.wind.between_deg for hour, h in hours.items()}
+    assert between[0] is between[3] is between[6] is between[12] is None
+    assert between[1] == between[2] == (240.0, 260.0)
+    assert between[4] == between[5] == (240.0, 300.0)  # while it turns
+    assert between[14] == between[15] == (0.0, 360.0)
 
 
 def test_a_becoming_stronger_wind_counts_from_its_start():
     taf = read_taf("TAF KXYZ 142320Z 1500/1524 24012KT 9999 BECMG 1504/1506 30025KT", WHEN)
     hour = datetime(2026, 8, 15, 4, tzinfo=UTC)
     assert taf.steady(hour).from_deg == 240.0
-    assert taf.strongest_m_s(hour, hour + timedelta(hours=1)) == pytest.approx(25 * KT)
+    assert [wind.from_deg for wind in taf.winds(hour, hour + timedelta(hours=1))] == [240.0, 300.0]
+    assert [wind.from_deg for wind in taf.winds(hour - timedelta(hours=1), hour)] == [240.0]
     assert taf.steady(hour + timedelta(hours=2)).from_deg == 300.0
     assert taf.end == datetime(2026, 8, 16, tzinfo=UTC)
 
@@ -232,7 +308,7 @@ def test_a_forecast_without_its_highest_temperature_gives_no_hours():
     weather = from_metar(METAR, 1200.0, WHEN, taf=TAF.replace("TX33/1501Z ", ""))
     assert weather.hourly == ()
     assert weather.air.temperature_k == pytest.approx(273.15 + 31.1)
-    assert codes(weather) == ["hours-without-temperature"]
+    assert codes(weather) == ["wind-of-groups", "hours-without-temperature"]
 
 
 def test_hours_of_a_strong_variable_wind_are_left_out():
@@ -266,7 +342,8 @@ def test_a_forecast_that_cannot_be_used(taf, wanted):
 
 def test_wind_shear_is_no_surface_wind():
     taf = read_taf("TAF AMD KXYZ 142330Z 1500/1524 24012G22KT P6SM SKC WS020/24045KT", WHEN)
-    assert taf.strongest_m_s(WHEN, WHEN + timedelta(hours=1)) == pytest.approx(22 * KT)
+    (wind,) = taf.winds(WHEN, WHEN + timedelta(hours=1))
+    assert wind.strongest_m_s == pytest.approx(22 * KT)
 
 
 # ----------------------------------------------------------------------------------------- hourly table

@@ -36,7 +36,7 @@ WRONG = [
     ('"25 min"', '"25 m"', INC, ["limits.reserve", "unknown unit 'm'"]),
     ('"125 ft"', "38", INC, ["lines.carried[2]: got 38"]),
     # impossible values
-    ('"31 degC"', '"310 degC"', INC, ["weather.temperature", "310 degC", "at most 60 degC", '"310 K"?']),
+    ('"31 degC"', '"310 degC"', INC, ["weather.temperature", "310 degC", "at most 58 degC", '"310 K"?']),
     ('"1009 hPa"', '"29.92 hPa"', INC, ["weather.qnh", "at least 870 hPa", '"29.92 inHg"?']),
     ('fill = "80 %"', 'fill = "120 %"', INC, ["bucket.fill", "120 %", "at most 100 %"]),
     ('fill = "80 %"', 'fill = "75 %"', INC, ["bucket.fill", "75 %", "100 %, 90 %, 80 %, 70 %, 60 %"]),

@@ -280,3 +280,35 @@ def test_gusts_in_a_calm_may_come_from_anywhere():
     assert [found.code for found in strong.refused] == ["wind-in", "wind-out"]
     weak = choose(clearance_of(5.0), DipWind(0.0, 0.0, gust_m_s=2.0), Limits(), LegEnds(90.0, 270.0), SPEEDS)
     assert weak.pair is not None
+
+
+@pytest.mark.parametrize("between", [(200.0, 280.0), (300.0, 40.0), (240.0, 240.0), (0.0, 360.0), (200.0, 379.0 % 360)])
+def test_a_wind_that_may_turn_is_held_against_every_direction_it_may_take(between):
+    """A course is flyable when it is so in a wind from each degree of the arc."""
+    first, last = between
+    width = (last - first) % 360 if last - first != 360 else 360
+    limits, ends = Limits(), LegEnds(90.0, 270.0)
+    turning = choose(clearance_of(5.0), DipWind(240.0, 4.0, 7.0, between), limits, ends, SPEEDS)
+    rng = np.random.default_rng(5)
+    for course in rng.choice(BEARING, 24, replace=False):
+        lane = clearance_of(only(course))
+        here = choose(lane, DipWind(240.0, 4.0, 7.0, between), limits, ends, SPEEDS)
+        each = [
+            choose(lane, DipWind(from_deg % 360, 4.0, 7.0), limits, ends, SPEEDS).departure is not None
+            for from_deg in (240.0, *np.arange(first, first + width + 0.5, 1.0))
+        ]
+        assert (here.departure is not None) == all(each)
+    if between == (0.0, 360.0):  # 7 m/s from behind on any course
+        assert [found.values["anywhere"] for found in turning.refused] == [True, True]
+        assert "it may turn anywhere: every open" in say(turning.refused[0])
+    else:
+        steady = choose(clearance_of(5.0), DipWind(240.0, 4.0, 7.0), limits, ends, SPEEDS)
+        assert steady.pair is not None
+
+
+def test_a_wind_that_may_turn_says_so_where_it_closes_every_way():
+    found = choose(
+        clearance_of(5.0), DipWind(240.0, 12.0, None, (150.0, 300.0)), Limits(), LegEnds(90.0, 270.0), SPEEDS
+    )
+    assert [f.code for f in found.refused] == ["wind-in", "wind-out"]
+    assert ", it may turn to anything from 150° to 300° true: every open" in say(found.refused[1])

@@ -33,7 +33,7 @@ NEVER = set(
     density-altitude-high no-power-in-hand compass not-assessed no-base dark sun-in-the-eyes first-from none-from
     first-changes site-closed no-longer-works opens fill-falls fill-rises rates-change wind-of-the-hour uncertainty
     fleet fleet-part duty place-far ground-too-steep obstacles-two-datums obstacles-off-ground obstacle-off-ground
-    station-off-ground station-not-compared
+    station-off-ground station-not-compared wind-of-groups
     """,
     )
 )

@@ -42,8 +42,7 @@ def main(arguments: list[str] | None = None) -> None:
     """
     arm()
     try:
-        code = cli.main(args=arguments, prog_name="diproute", standalone_mode=False)
-        sys.stdout.flush()
+        code = _run(sys.argv[1:] if arguments is None else list(arguments))
     except click.exceptions.NoArgsIsHelpError as help_asked:
         click.echo(help_asked.format_message(), err=True)
         sys.exit(2)
@@ -52,7 +51,7 @@ def main(arguments: list[str] | None = None) -> None:
         _refuse(f"{' '.join(wrong.format_message().split())} (see {where} --help)", where)
     except DiprouteError as wrong:
         _refuse(str(wrong))
-    except BrokenPipeError:
+    except (BrokenPipeError, SystemExit):  # the second is rich's, over the same thing
         _leave_pipe()
     except UnicodeEncodeError as wrong:
         letter = wrong.object[wrong.start : wrong.start + 1]
@@ -62,10 +61,20 @@ def main(arguments: list[str] | None = None) -> None:
     except OSError as wrong:
         name = f"{wrong.filename}: " if wrong.filename else ""
         _refuse(f"{name}{wrong.strerror or wrong}; check the place and your permissions")
-    except click.Abort:
+    except (click.Abort, KeyboardInterrupt):
         click.echo("diproute: stopped; nothing was written", err=True)
         sys.exit(130)
-    sys.exit(code if isinstance(code, int) else 0)
+    sys.exit(code)
+
+
+def _run(arguments: list[str]) -> int:
+    try:
+        with cli.make_context("diproute", arguments) as context:
+            code = cli.invoke(context)
+    except click.exceptions.Exit as done:  # --help, --version
+        code = done.exit_code
+    sys.stdout.flush()
+    return code if isinstance(code, int) else 0
 
 
 def _refuse(why: str, who: str = "diproute") -> NoReturn:

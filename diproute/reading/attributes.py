@@ -9,7 +9,7 @@ from typing import Final
 
 from diproute import units
 from diproute.constants import FT_M
-from diproute.errors import QuantityError
+from diproute.errors import QuantityError, plain
 
 Tags = Mapping[str, object]
 
@@ -24,11 +24,11 @@ _NO: Final = frozenset({"", "no", "n", "0", "0.0", "false", "f", "none", "never"
 
 
 def text(tags: Tags, *keys: str) -> str:
-    """First of the keys that holds something, as trimmed text; empty when none does."""
+    """First of the keys that holds something, as one line with control characters shown; empty when none does."""
     for key in keys:
         value = tags.get(key)
-        if value is not None and (found := str(value).strip()):
-            return found
+        if value is not None and (found := " ".join(str(value).split())):
+            return plain(found)
     return ""
 
 

@@ -21,6 +21,7 @@ from diproute.reading.geopackage import at_rest, check_tables
 from diproute.reading.kinds import MOSAIC, ZIP, kind_of
 from diproute.reading.mosaic import Tile, tiles_of
 from diproute.reading.refusals import no_kind, refused, there, told
+from diproute.reading.shapefile import check_parts, has_index
 from diproute.reading.unpacked import unzipped
 
 Box = tuple[float, float, float, float]
@@ -130,14 +131,12 @@ class VectorFile:
         """Read a layer's features that touch a box of its own reference system, within the limits; None reads all."""
         import pyogrio
 
-        stale = self.kind == "ESRI Shapefile" and any(
-            self.path.with_suffix(ending).exists() for ending in (".qix", ".sbn", ".QIX", ".SBN")
-        )  # an index that was not kept up hides features
+        trusted = self.kind != "ESRI Shapefile" or not has_index(self.path)
         with told(self.key, self.name):
             table = pyogrio.read_dataframe(
                 self.path,
                 layer=layer,
-                bbox=None if stale else box,
+                bbox=box if trusted else None,
                 max_features=limits.MOST_FEATURES + 1,
                 on_invalid="ignore",
             )
@@ -206,6 +205,9 @@ def vector(path: Path, key: str) -> Iterator[VectorFile]:
             with told(key, path.name):
                 real = copies.enter_context(at_rest(real, key))
                 check_tables(real, path.name, key)
+        elif kind == "ESRI Shapefile":
+            with told(key, path.name):
+                check_parts(real, path.name, key)
         with told(key, path.name):
             _checked()
         yield VectorFile(real, path.name, kind, key, crs)

@@ -1,7 +1,6 @@
 """Whatever an input does to the libraries or the system ends in one plain line and exit code 2."""
 
 import os
-import shutil
 import subprocess
 import sys
 
@@ -9,12 +8,10 @@ import numpy as np
 import pytest
 import rasterio
 import shapely
-from layer_scene import FRAME, LAT, LON, write_raster, write_vector
+from layer_scene import LAT, LON, write_raster, write_vector
 from small_incident import INCIDENT, write_toml
 
 COMMAND = [sys.executable, "-c", "from diproute.cli import main; main()"]
-    [sys.executable, "-m", "diproute.cli"] if False else [sys.executable, "-c", "from diproute.cli import main; main()"]
-)
 MOON = 'GEOGCS["Moon",DATUM["Moon",SPHEROID["Moon",1737400,0]],PRIMEM["Zero",0],UNIT["degree",0.0174532925199433]]'
 
 

@@ -8,6 +8,7 @@ from typing import cast
 
 import click
 
+from diproute.errors import plain
 from diproute.units import Display
 
 EVERY_SITE_REFUSED = 3
@@ -36,10 +37,14 @@ def plan(incident: Path, folder: Path | None, as_json: bool, display: str | None
         asked = replace(asked, display=cast(Display, display))
     answer = make_plan(asked).document
     if folder is not None:
-        from diproute.writing.folder import write_folder
+        from diproute.writing.folder import check_folder, write_folder
 
-        for path in write_folder(answer, folder):
-            click.echo(f"wrote {path}", err=True)
+        unfinished = check_folder(folder)
+        written = write_folder(answer, folder)
+        if unfinished:
+            click.echo(f"{plain(unfinished)}; it was replaced", err=True)
+        for path in written:
+            click.echo(f"wrote {plain(str(path))}", err=True)
     if as_json:
         click.echo(plan_text(answer), nl=False)
     else:

@@ -29,15 +29,14 @@ from diproute.document.site import Site, Thing
 
 FORMAT: Final = "diproute-plan/2"
 RUN_DIGITS: Final = 16  # of the 64 of a SHA-256; two plans have one id by chance once in 10^19
-
-Run = Annotated[str, Field(pattern=f"^[0-9a-f]{{{RUN_DIGITS}}}$")]
+RUN: Final = f"[0-9a-f]{{{RUN_DIGITS}}}"
 
 
 class Plan(Part):
     """A plan, SI and degrees only, unknown is None."""
 
     format: Literal["diproute-plan/2"]
-    run: Run | None = None  # what all files of one run carry (`diproute.document.run`)
+    run: Annotated[str, Field(pattern=f"^{RUN}$")] | None = None  # see `diproute.document.run`
     title: str
     invented: bool
     made_with: str

@@ -8,14 +8,17 @@ its end, and digest what is left.
 from __future__ import annotations
 
 import hashlib
+import json
 import re
 from pathlib import Path
 from typing import Final
 
-from diproute.document.plan import FORMAT, RUN_DIGITS, Plan
+from diproute.document.file import LARGEST_BYTES
+from diproute.document.plan import FORMAT, RUN, RUN_DIGITS, Plan
 
+_HEAD_BYTES: Final = 200
 _HEAD: Final = f'{{"format":"{FORMAT}",'
-_MEMBER: Final = re.compile(rf'^{re.escape(_HEAD)}"run":"([0-9a-f]{{{RUN_DIGITS}}})",')
+_MEMBER: Final = re.compile(rf'^{re.escape(_HEAD)}"run":"({RUN})",')
 
 
 def sealed(plan: Plan) -> Plan:
@@ -39,6 +42,21 @@ def is_as_written(plan: Plan, path: str | Path) -> bool:
     text = Path(path).read_text(encoding="utf-8").removesuffix("\n")
     member = _MEMBER.match(text)
     return member is not None and _digest(_HEAD + text[member.end() :]) == member[1]
+
+
+def run_of(path: str | Path) -> str | None:
+    """Read the run id of a plan file, which may be damaged; None where it tells none."""
+    try:
+        with Path(path).open("rb") as file:
+            member = _MEMBER.match(file.read(_HEAD_BYTES).decode("utf-8", "replace"))
+            if member is not None:
+                return member[1]
+            file.seek(0)
+            told = json.loads(file.read(LARGEST_BYTES))
+    except (OSError, ValueError, RecursionError):
+        return None
+    run = told.get("run") if isinstance(told, dict) else None
+    return run if isinstance(run, str) and re.fullmatch(RUN, run) else None
 
 
 def _digest(text: str) -> str:

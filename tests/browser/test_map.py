@@ -305,5 +305,5 @@ def test_the_sample_says_everything_and_asks_for_nothing(opened, sample_plan, tm
     shut = next(site for site in sample_plan.sites if site.blocked is not None)
     page.locator(f"li[data-site='{shut.id}'] button").click()
     assert page.locator("path.blocked").count() >= 1
-    assert page.locator(".drawing.day").count() == (sample_plan.day is not None)
+    assert page.locator(".drawing.day").count() == (sample_plan.document.day is not None)
     assert " nan" not in page.locator("body").inner_text().lower()

@@ -215,6 +215,9 @@ DAYLIGHT_MARGIN_S: Final = Constant(
     Source("NWCG PMS 510, Standards for Helicopter Operations", None, "daylight hours, single engine", "memory"),
 )
 SUN_GLARE_ELEVATION_DEG: Final = Constant(20.0, "deg", _assumed("a sun lower than this can blind on the arrival"))
+SUNRISE_ELEVATION_DEG: Final = Constant(
+    -0.833, "deg", Source("Astronomical Almanac", None, "34' of refraction and 16' of half the sun's width", "memory")
+)
 SUN_GLARE_SIDE_DEG: Final = Constant(30.0, "deg", _assumed("sun within this angle of the arrival course"))
 
 # --- uncertainty ---------------------------------------------------------------------------------------------

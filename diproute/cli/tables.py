@@ -177,7 +177,9 @@ def _day(console: Console, plan: Plan, day: Day) -> None:
         ("last departure that is home in daylight", day.last_departure),
     )
     light = ", ".join(f"{name} {_clock(when, plan)}" for name, when in moments if when is not None)
-    console.print(f"{light[0].upper()}{light[1:]}." if light else "The sun does not rise or set on this day.")
+    if day.sun_stays is not None:
+        light = f"the sun does not {'rise' if day.sun_stays == 'down' else 'set'} on this day"
+    console.print(f"{light[:1].upper()}{light[1:]}." if light else "No daylight is given.")
 
 
 def _hour(hour: Hour, plan: Plan) -> list[str]:

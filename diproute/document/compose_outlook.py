@@ -27,6 +27,7 @@ def day(assessed: records.Assessed) -> Day | None:
         sunrise=told.sunrise,
         sunset=told.sunset,
         last_departure=told.last_departure,
+        sun_stays=told.sun_stays,
         story=findings(told.story),
         hours=tuple(_hour(hour, assessed, flown) for hour in told.hours),
     )

@@ -50,6 +50,7 @@ class Day(Part):
     sunrise: Moment | None = None
     sunset: Moment | None = None
     last_departure: Moment | None = None
+    sun_stays: Literal["up", "down"] | None = None  # all day: polar day, polar night
     story: tuple[Finding, ...] = ()
     hours: tuple[Hour, ...]
 

@@ -70,7 +70,7 @@ def day_of(prepared: Prepared, sites: Sequence[AssessedSite]) -> Day | None:
         base = prepared.incident.base
         airborne_s = first.sortie.seconds - (0.0 if base is None else base.refuel_s)
         last = light.last - timedelta(seconds=math.ceil(airborne_s))
-    return Day(found, light.sunrise, light.sunset, last, tell(sites, found))
+    return Day(found, light.sunrise, light.sunset, last, tell(sites, found), light.stays)
 
 
 def _hour(sites: Sequence[AssessedSite], worked: _Worked, h: int, weather: HourlyWeather) -> Hour:

@@ -3,21 +3,26 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
+from typing import Final, Literal
 
-from diproute.constants import DAYLIGHT_MARGIN_S, SUN_GLARE_ELEVATION_DEG, SUN_GLARE_SIDE_DEG
+from diproute.constants import DAYLIGHT_MARGIN_S, SUN_GLARE_ELEVATION_DEG, SUN_GLARE_SIDE_DEG, SUNRISE_ELEVATION_DEG
 from diproute.errors import RangeError
 from diproute.records import Finding
+
+_HALF_DAY: Final = timedelta(hours=12)
+_EXACT: Final = timedelta(seconds=0.5)
 
 
 @dataclass(frozen=True, slots=True)
 class Daylight:
     """Sunrise and sunset of the incident's day, and the flying window the 30-minute rule makes of them."""
 
-    sunrise: datetime | None  # None: the sun does not rise or set that day
+    sunrise: datetime | None  # None: the sun does not rise that day
     sunset: datetime | None
-    first: datetime | None
+    first: datetime | None  # None: there is no end to the light, or to the dark
     last: datetime | None  # on the ground by then
+    stays: Literal["up", "down"] | None = None  # the sun all day: polar day, polar night
 
 
 def sun_at(lat_deg: float, lon_deg: float, when: datetime) -> tuple[float, float]:
@@ -43,24 +48,73 @@ def sun_at(lat_deg: float, lon_deg: float, when: datetime) -> tuple[float, float
 
 
 def daylight(lat_deg: float, lon_deg: float, when: datetime) -> Daylight:
-    """Give sunrise, sunset and the flying window of the local day of `when`.
+    """Give sunrise, sunset and the flying window of the solar day of `when` at a place.
+
+    The solar day runs from midnight to midnight by the sun, whatever the clock and its offset say. Rise and set are
+    looked for one by one, each where the sun's upper rim crosses the horizon; on the days that a polar day or night
+    begins or ends there may be one without the other, and the light, or the dark, runs to midnight.
 
     The window runs from 30 minutes before sunrise to 30 minutes after sunset, the US interagency rule for
     single-engine helicopters (from memory).
-    """
-    from astral import Observer
-    from astral.sun import sun
 
+    Parameters
+    ----------
+    lat_deg, lon_deg
+        Where [deg].
+    when
+        Time with its offset, in which the answers are given.
+
+    Raises
+    ------
+    RangeError
+        A time without its offset.
+    """
     if when.tzinfo is None:
         raise RangeError(f"{when.isoformat()} came without its offset from UTC; give one", where="when")
-    observer = Observer(latitude=lat_deg, longitude=lon_deg)
-    try:
-        times = sun(observer, date=when.date(), tzinfo=when.tzinfo)
-    except ValueError:  # polar day or night
-        return Daylight(None, None, None, None)
+    east = timedelta(hours=lon_deg / 15.0)
+    noon = (when.astimezone(UTC) + east).replace(hour=12, minute=0, second=0, microsecond=0) - east
+    before, after = noon - _HALF_DAY, noon + _HALF_DAY
+    rise, sets = _crossing(lat_deg, lon_deg, before, noon), _crossing(lat_deg, lon_deg, noon, after)
+    if rise is None and sets is None:
+        return Daylight(None, None, None, None, "up" if _is_up(lat_deg, lon_deg, noon) else "down")
+
+    def here(moment: datetime) -> datetime:
+        return moment.astimezone(when.tzinfo).replace(microsecond=0)
+
     margin = timedelta(seconds=DAYLIGHT_MARGIN_S.value)
-    rise, sets = times["sunrise"].replace(microsecond=0), times["sunset"].replace(microsecond=0)
-    return Daylight(rise, sets, rise - margin, sets + margin)
+    return Daylight(
+        None if rise is None else here(rise),
+        None if sets is None else here(sets),
+        here(before if rise is None else rise - margin),
+        here(after if sets is None else sets + margin),
+    )
+
+
+def _is_up(lat_deg: float, lon_deg: float, when: datetime) -> bool:
+    """Whether some of the sun stands above the horizon, refraction counted."""
+    from astral import Observer
+    from astral.sun import elevation
+
+    centre = elevation(Observer(latitude=lat_deg, longitude=lon_deg), when, with_refraction=False)
+    return bool(centre > SUNRISE_ELEVATION_DEG.value)
+
+
+def _crossing(lat_deg: float, lon_deg: float, start: datetime, end: datetime) -> datetime | None:
+    """Moment between a solar midnight and a solar noon at which the sun crosses the horizon, if it does.
+
+    The library's own sunrise and sunset lose some within a few days of a polar day or night, so that they are
+    bracketed here with its elevation.
+    """
+    at_start = _is_up(lat_deg, lon_deg, start)
+    if at_start == _is_up(lat_deg, lon_deg, end):
+        return None
+    while end - start > _EXACT:
+        middle = start + (end - start) / 2
+        if _is_up(lat_deg, lon_deg, middle) == at_start:
+            start = middle
+        else:
+            end = middle
+    return end
 
 
 def darkness(lat_deg: float, lon_deg: float, when: datetime) -> Finding | None:
@@ -78,7 +132,7 @@ def darkness(lat_deg: float, lon_deg: float, when: datetime) -> Finding | None:
         if light.first <= when <= light.last:
             return None
         return Finding.of("dark", at=when.isoformat(), first=light.first.isoformat(), last=light.last.isoformat())
-    if sun_at(lat_deg, lon_deg, when)[1] > 0:
+    if light.stays == "up":
         return None
     return Finding.of("dark", at=when.isoformat(), first=None, last=None)
 

@@ -44,6 +44,7 @@ class Day:
     sunset: datetime | None
     last_departure: datetime | None  # from the base for a whole fuel cycle at the best site, home in the window
     story: tuple[Finding, ...]
+    sun_stays: Literal["up", "down"] | None = None  # all day: polar day, polar night
 
 
 @dataclass(frozen=True, slots=True)

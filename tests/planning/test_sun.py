@@ -75,10 +75,69 @@ def test_flying_window_is_half_an_hour_wider():
     assert found.last - found.sunset == timedelta(minutes=30)
 
 
-@pytest.mark.parametrize("month", [6, 12])
-def test_polar_day_and_night_have_no_sunset(month):
-    found = daylight(78.2, 15.6, datetime(2026, month, 21, 12, tzinfo=UTC))
+@pytest.mark.parametrize(("lat", "month", "stays"), [(78.2, 6, "up"), (78.2, 12, "down"), (-78.2, 6, "down")])
+def test_polar_day_and_night_have_no_sunset_and_are_told_apart(lat, month, stays):
+    found = daylight(lat, 15.6, datetime(2026, month, 21, 12, tzinfo=UTC))
     assert (found.sunrise, found.sunset, found.first, found.last) == (None, None, None, None)
+    assert found.stays == stays
+
+
+# Fairbanks, Alaska: sunrise and sunset about the solstice as newspapers print them, from memory: 2:57 am and 12:47 am
+FAIRBANKS, ALASKA = (64.84, -147.72), timezone(timedelta(hours=-8))
+
+
+@pytest.mark.parametrize("hour", [3, 9, 15, 21])
+@pytest.mark.parametrize("zone", [ALASKA, UTC, timezone(timedelta(hours=9)), timezone(timedelta(hours=-11))])
+def test_a_northern_summer_day_has_its_light_whatever_the_offset(hour, zone):
+    """There is no civil dawn on this day, and the sun sets after midnight by the clock."""
+    when = datetime(2026, 6, 21, hour, tzinfo=ALASKA).astimezone(zone)
+    found = daylight(*FAIRBANKS, when)
+    assert abs(found.sunrise - datetime(2026, 6, 21, 2, 57, tzinfo=ALASKA)) < timedelta(minutes=3)
+    assert abs(found.sunset - datetime(2026, 6, 22, 0, 47, tzinfo=ALASKA)) < timedelta(minutes=3)
+    assert found.sunrise.utcoffset() == when.utcoffset()
+    assert found.first <= when <= found.last
+    assert found.stays is None
+
+
+def test_past_midnight_by_the_clock_it_is_still_the_day_of_the_sun():
+    late = daylight(*FAIRBANKS, datetime(2026, 6, 22, 0, 30, tzinfo=ALASKA))
+    assert late == daylight(*FAIRBANKS, datetime(2026, 6, 21, 15, tzinfo=ALASKA))
+    assert darkness(*FAIRBANKS, datetime(2026, 6, 22, 0, 30, tzinfo=ALASKA)) is None
+    early = daylight(42.1, -160.05, datetime(2026, 8, 14, 1, tzinfo=timezone(timedelta(hours=-10))))
+    assert early == daylight(42.1, -160.05, datetime(2026, 8, 14, 15, tzinfo=timezone(timedelta(hours=-10))))
+
+
+@given(
+    lat=st.floats(-89, 89), lon=st.floats(-180, 180), hours=st.integers(-12, 14),
+    when=st.datetimes(datetime(2025, 1, 1), datetime(2030, 1, 1), timezones=st.just(UTC)),
+)  # fmt: skip
+def test_the_sun_is_up_between_rise_and_set_and_down_before_and_after(lat, lon, hours, when):
+    found = daylight(lat, lon, when.astimezone(timezone(timedelta(hours=hours))))
+    hair = 0.06  # the almanac's and the library's own accuracy [deg]
+    if found.stays is not None:
+        noon = max(almanac_sun(lat, lon, when + timedelta(minutes=10 * i))[1] for i in range(-144, 145))
+        least = min(almanac_sun(lat, lon, when + timedelta(minutes=10 * i))[1] for i in range(-144, 145))
+        assert (least > -0.833 - 0.8) if found.stays == "up" else (noon < -0.833 + 0.8)  # a day's change at most
+        return
+    for moment in (found.sunrise, found.sunset):
+        if moment is not None:
+            assert almanac_sun(lat, lon, moment)[1] == pytest.approx(-0.833, abs=hair)
+            assert abs(moment - when) <= timedelta(hours=24)
+    if found.sunrise is not None and found.sunset is not None:
+        assert timedelta(0) < found.sunset - found.sunrise < timedelta(hours=24)
+        middle = found.sunrise + (found.sunset - found.sunrise) / 2
+        assert almanac_sun(lat, lon, middle)[1] > -0.833 - hair
+
+
+def test_on_the_last_day_before_the_polar_day_the_light_runs_to_midnight():
+    days = [daylight(72.2, -34.4, datetime(2026, 5, day, 14, tzinfo=UTC)) for day in range(1, 15)]
+    kinds = [(d.sunrise is not None, d.sunset is not None, d.stays) for d in days]
+    assert kinds[0] == (True, True, None)
+    assert kinds[-1] == (False, False, "up")
+    assert kinds == sorted(kinds, key=lambda kind: (not kind[0], not kind[1]))  # no day of light is lost in between
+    for d in days:
+        assert (d.first is None) == (d.stays is not None)
+        assert darkness(72.2, -34.4, datetime(2026, 5, days.index(d) + 1, 14, tzinfo=UTC)) is None
 
 
 def test_a_time_without_its_offset_is_refused():

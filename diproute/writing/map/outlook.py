@@ -41,12 +41,16 @@ def _light(plan: Plan) -> str:
     def clock(when: datetime) -> str:
         return f"{when.astimezone(zone):%H:%M}"
 
-    if day.sunrise is None or day.sunset is None:
-        return "The sun does not rise or set on this day: no daylight limit is counted."
+    if day.sun_stays == "down":
+        return "The sun does not rise on this day: it is dark at every hour."
+    if day.sun_stays == "up":
+        return "The sun does not set on this day: no daylight limit is counted."
     last = "Last departure for a whole fuel cycle: not known, no site is suitable."
     if day.last_departure is not None and plan.suitable:
         last = f"Last departure for a whole fuel cycle at {plan.suitable[0].name}: {clock(day.last_departure)}."
-    return f"Sunrise {clock(day.sunrise)}, sunset {clock(day.sunset)}. {last}"
+    rise = "no sunrise" if day.sunrise is None else f"sunrise {clock(day.sunrise)}"
+    sets = "no sunset" if day.sunset is None else f"sunset {clock(day.sunset)}"
+    return f"{rise[0].upper()}{rise[1:]}, {sets}. {last}"
 
 
 def range_of(site: Site, plan: Plan) -> SiteDoubt | None:

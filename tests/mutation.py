@@ -28,6 +28,7 @@ _PAIRS = ("min max", "minimum maximum", "fmin fmax", "nanmin nanmax", "argmin ar
 RENAMED = {a: b for pair in _PAIRS for a, b in (pair.split(), pair.split()[::-1])}
 FORGOTTEN = re.compile(r"gust|error|margin|reserve|extra|hanging|wait|reduction")
 KEPT_KEYWORDS = frozenset({"dtype", "copy", "strict", "where", "got", "out", "invalid", "divide"})
+LONG = 90  # letters of a text that are shown
 WORDS = (ast.JoinedStr, ast.Raise, ast.Assert)
 
 
@@ -43,7 +44,12 @@ class Mutant:
     source: str
 
     def __str__(self) -> str:
-        return f"{self.function}:{self.line}: {_short(self.before)}  ->  {_short(self.after)}"
+        before, after = _short(self.before), _short(self.after)
+        if len(before) > LONG:  # show the place where they part
+            after = after.removeprefix("(")
+            parts = next((i for i, (a, b) in enumerate(zip(before, after, strict=False)) if a != b), 0)
+            before, after = (f"…{text[max(0, parts - 20) :][:LONG]}…" for text in (before, after))
+        return f"{self.function}:{self.line}: {before}  ->  {after}"
 
 
 def mutants(source: str, functions: tuple[str, ...] = ("*",)) -> list[Mutant]:
@@ -85,7 +91,7 @@ def mutants(source: str, functions: tuple[str, ...] = ("*",)) -> list[Mutant]:
 
 
 def _short(text: str) -> str:
-    return re.sub(r"\s+", " ", text).strip()
+    return re.sub(r"([(\[]) | (?=[)\]])", r"\1", re.sub(r"\s+", " ", text)).strip()
 
 
 def _functions(tree: ast.AST, above: str = "") -> Iterator[tuple[str, ast.AST]]:

@@ -9,11 +9,11 @@ TEMPERATURES = ["18 degC", "30 degC", "38 degC", "43 degC"]
 
 @pytest.fixture(scope="module")
 def pairs(made_plan):
-    def both(celsius):
+    def both(celsius, **helicopter):
         changes = {"weather.temperature": celsius, "weather.measured_at": "600 m", "bucket.gear": "60 kg"}
-        return made_plan(changes), made_plan(changes, bucket=PART)
+        return made_plan(changes, helicopter), made_plan(changes, helicopter, PART)
 
-    return [both(celsius) for celsius in TEMPERATURES]
+    return [*(both(celsius) for celsius in TEMPERATURES), both("18 degC", hook_limit="900 kg")]
 
 
 def water(plan):
@@ -40,6 +40,8 @@ def test_no_load_above_a_limit(pairs):
             tare = bucket.empty_kg + bucket.gear_kg + site.line.mass_kg
             limit = min(load.hoge_limit_kg - craft.weight_reduction_kg, craft.max_gross_external_kg)
             fuel = load.fuel_kg - craft.burn_empty_kg_s * site.route.from_base.seconds
+            assert load.water_l == pytest.approx(sortie.loads_l[0])
+            assert load.margin_kg == pytest.approx(sortie.margins_kg[0], abs=1e-6)
             assert len(sortie.loads_l) == len(sortie.margins_kg) == sortie.cycles
             for litres, margin in zip(sortie.loads_l, sortie.margins_kg, strict=True):
                 water_kg = litres * FRESH_KG_L

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 import shapely
 from layer_scene import FRAME
-from small_incident import LAKE, POND, ring
+from small_incident import LAKE, POND, hill, ring
 
 ERROR_M = 8.0
 STATED = {"layers.elevation_error": f"{ERROR_M} m"}
@@ -66,6 +66,32 @@ def test_the_load_is_clear_by_margin_and_error_all_along_the_way(plans):
         for site in plan.usable:
             for leg in (*site.route.loaded, *site.route.empty):
                 assert (leg.clearance_m >= 5.0 + error - 1e-3).all()
+
+
+def ridge(x, y):
+    """The hill under the fire, and a ridge of 80 m between it and the lake, 500 m from the water."""
+    return hill(x, y) + 80.0 * np.exp(-((x - 1450.0) ** 2) / (2 * 60.0**2))
+
+
+def test_a_ridge_near_the_dip_is_passed_by_margin_and_error(made_plan):
+    for keys, error in (({}, 0.0), (STATED, ERROR_M)):
+        plan = made_plan(keys, ground=ridge, waters=[LAKE])
+        for leg in plan.usable[0].route.loaded:
+            over = (leg.x_m > 1390) & (leg.x_m < 1510)
+            assert over.any()
+            room = (leg.floor_m - leg.hanging_m - leg.top_m)[over].min()
+            assert 5.0 + error - 1e-3 <= room < 5.0 + error + 2.0  # near an end no more is asked
+            assert leg.clearance_m[over].min() >= room
+
+
+def test_a_wire_s_own_margin_has_the_error_as_well(made_plan):
+    wire = {"name": "line", "kind": "power line", "height_m": 40.0, "line": [(-1350, -2500), (-1350, 800)]}
+    without, stated = (
+        pond(made_plan({**LONG, **keys}, waters=[POND], wires=[wire])).clearance for keys in ({}, STATED)
+    )
+    by_wire = [found is not None and found.obstacle is not None for found in without.lift_governing]
+    assert max(without.lift_out_m[by_wire]) > 40.0 - 0.125 * 150 + 9.0  # 10 m over a wire, 5 over anything else
+    np.testing.assert_allclose(stated.lift_out_m[by_wire], without.lift_out_m[by_wire] + ERROR_M, atol=1e-3)
 
 
 def test_errors_of_ground_and_trees_add_as_squares(made_plan):

@@ -190,9 +190,8 @@ def _from_mgrs(match: re.Match[str], text: str, where: str) -> tuple[float, floa
         _refuse(text, where, f"there is no MGRS square {reference}; check zone, band and letters")
     # the corner of a square on the edge of its zone or band may lie with the neighbour: look 100 m round it
     up, right = 0.001, 0.001 / math.cos(math.radians(lat))
-    zones = {converter.toMGRS(lat, (lon + j + 180) % 360 - 180)[:2] for j in (-right, 0, right)}
-    bands = {converter.toMGRS(lat + i, lon)[2] for i in (-up, 0, up)}
-    if reference[:2] not in zones or band not in bands:
+    round_it = ((lat + i, (lon + j + 180) % 360 - 180) for i in (-up, 0, up) for j in (-right, 0, right))
+    if reference[:3] not in {converter.toMGRS(*place)[:3] for place in round_it}:
         _refuse(text, where, f"there is no MGRS square {reference}; check zone, band and letters")
     return float(lat), (float(lon) + 180) % 360 - 180
 

@@ -27,6 +27,8 @@ Entry = tuple[Path, str | None]
 _OSM_LAYERS: Final = ("points", "lines", "multipolygons")  # relations of routes and the like repeat their members
 _HSTORE: Final = re.compile(r'"((?:[^"\\]|\\.)*)"=>"((?:[^"\\]|\\.)*)"')
 _BEYOND_M: Final = 100_000.0  # nothing further out than this is projected
+_POLE_DEG: Final = 90.0 + 1e-6
+_FAR: Final = 1e6
 _STEP_M: Final = 500.0  # an area's edge is projected at least this often
 
 
@@ -72,12 +74,14 @@ def read_features(
     path, picked = entry
     name = path.name if picked is None else f"{path.name}:{picked}"
     features: list[Feature] = []
-    dropped = 0
+    dropped = astray = 0
     with door.vector(path, key) as file:
         for layer in _layers(file, picked):
-            crs = file.info(layer)["crs"]
+            info = file.info(layer, bounds=file.kind.startswith("GeoJSON"))
+            crs = info["crs"]
             if crs is None:
                 raise no_crs(file.name, key)
+            astray += 0 if area is None else _beyond_a_pole(file, layer, info)
             with told(key, file.name):
                 box = None if area is None else _box_in(crs, frame, area, 0.0)
             found, lost = _shapes(file.read(layer, box), frame, area, (name, key))
@@ -87,6 +91,8 @@ def read_features(
     cautions = []
     if dropped:
         cautions.append(Finding.of("features-dropped", file=name, count=dropped))
+    if astray:
+        cautions.append(Finding.of("places-impossible", file=name, count=astray))
     if not features and area is not None:
         lies = None if extent is None else lies_at(extent)
         cautions.append(Finding.of("layer-empty-here", file=name, key=key, lies=lies))
@@ -116,6 +122,18 @@ def _layers(file: VectorFile, picked: str | None) -> tuple[str, ...]:
             where=file.key,
         )
     return (found[0],)
+
+
+def _beyond_a_pole(file: VectorFile, layer: str, info: dict[str, Any]) -> int:
+    """Count what lies beyond a pole, as swapped coordinates do; a read of what lies here passes over it in silence."""
+    from pyproj import CRS
+
+    bounds = info["total_bounds"]
+    with told(file.key, file.name):
+        if bounds is None or not CRS(info["crs"]).is_geographic or max(bounds[3], -bounds[1]) <= _POLE_DEG:
+            return 0
+    north, south = (-_FAR, _POLE_DEG, _FAR, _FAR), (-_FAR, -_FAR, _FAR, -_POLE_DEG)
+    return sum(len(file.read(layer, box)) for box in (north, south))
 
 
 def _box_in(crs: Any, frame: LocalFrame, area: Box, margin_m: float) -> Box | None:

@@ -20,6 +20,11 @@ GROUND: Final[Codes] = {
         "features of a file that have no usable geometry",
         "{file}: {count:count feature} had no usable geometry",
     ),
+    "places-impossible": Code(
+        "features of a file that lie beyond a pole, as swapped coordinates do",
+        "{file}: {count:count feature lies/features lie} beyond a pole and can stand nowhere; are latitude and "
+        "longitude swapped there?",
+    ),
     "layer-empty-here": Code(
         "a file that holds nothing in what is looked at, and where it lies",
         "{file} ({key}) holds nothing here; it lies at {lies:finding}",

@@ -173,6 +173,22 @@ def test_mgrs_reads_back(lat, lon):
     assert distance_and_course(lon, lat, *read[::-1])[0] < 1.5
 
 
+@pytest.mark.parametrize(
+    ("lat", "lon"), [(72, 9), (72, 9.5), (72, 21), (72, 33), (56, 3), (64, 3), (-80, 0), (0, 0), (16, 12), (8, 180)]
+)
+def test_mgrs_reads_back_on_the_edge_of_a_band_with_zones_of_its_own(lat, lon):
+    """The corner of such a metre's square lies with the band below, whose zones are cut elsewhere."""
+    read = parse_position(format_mgrs(lat, lon), "at")
+    assert read[0] == pytest.approx(lat, abs=2e-5)
+    assert (read[1] - lon + 180) % 360 - 180 == pytest.approx(0.0, abs=6e-5)
+
+
+@pytest.mark.parametrize("text", ["32XNE0000000000", "33WTV9336399233", "33XTV9336300233"])
+def test_mgrs_squares_that_do_not_exist_are_refused(text):
+    with pytest.raises(QuantityError, match="no MGRS square"):
+        parse_position(text, "at")
+
+
 # independent route: UTM of our own frame, cut off at the metre
 @given(st.floats(1, 55), st.floats(-179.9, 179.9).filter(lambda lon: 1e-6 < lon % 6 < 6 - 1e-6))
 def test_mgrs_figures_are_utm_cut_off(lat, lon):

@@ -110,6 +110,7 @@ SHOWN: Final[dict[str, tuple[tuple[str, int], tuple[str, int], tuple[str, int]]]
     "height": (("ft", 0), ("m", 0), ("m", 1)),
     "distance": (("NM", 1), ("km", 1), ("m", 0)),
     "line": (("ft", 0), ("m", 0), ("m", 1)),
+    "depth": (("ft", 0), ("m", 1), ("m", 1)),
     "speed": (("kt", 0), ("km/h", 0), ("m/s", 1)),
     "wind": (("kt", 0), ("kt", 0), ("m/s", 1)),
     "mass": (("lb", 0), ("kg", 0), ("kg", 0)),
@@ -119,7 +120,7 @@ SHOWN: Final[dict[str, tuple[tuple[str, int], tuple[str, int], tuple[str, int]]]
     "pressure": (("inHg", 2), ("hPa", 0), ("hPa", 1)),
 }
 _KIND_OF: Final[dict[str, Kind]] = {
-    "height": "length", "distance": "length", "line": "length", "speed": "speed", "wind": "speed", "mass": "mass",
+    "height": "length", "distance": "length", "line": "length", "depth": "length", "speed": "speed", "wind": "speed", "mass": "mass",
     "volume": "volume", "temperature": "temperature", "temperature_difference": "temperature_difference",
     "pressure": "pressure",
 }  # fmt: skip

@@ -36,19 +36,22 @@ class Waypoint(Part):
 class Envelope(Part):
     """The leg from the side, in even steps of its length; None where any of a step is not known.
 
-    Ground, top and floor are the highest in each step, rounded up; the aircraft is the lowest, rounded down. A leg that
-    climbs within a step can so seem to come below its floor: the path beside it says how it is flown.
+    Ground, top and floor are the highest in each step, rounded up; the aircraft is the lowest, rounded down, and the
+    room the least that it has above its floor. A leg that climbs within a step can so seem to come below its floor: the
+    path says how it is flown, and the room how far it stays above.
     """
 
     step_m: Share
     ground_m: MaybeRow
     top_m: MaybeRow
     floor_m: MaybeRow
+    room_m: MaybeRow
     aircraft_m: Row
 
     @model_validator(mode="after")
     def _even(self) -> Self:
-        if not len(self.ground_m) == len(self.top_m) == len(self.floor_m) == len(self.aircraft_m) > 0:
+        rows = (self.ground_m, self.top_m, self.floor_m, self.room_m, self.aircraft_m)
+        if len({len(row) for row in rows}) != 1 or not self.aircraft_m:
             raise ValueError("the rows of an envelope are not of one length")
         return self
 

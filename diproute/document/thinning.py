@@ -101,5 +101,6 @@ def envelope(leg: Leg) -> Envelope | None:
         ground_m=maybe(up(over(leg.ground_m, np.max))),
         top_m=maybe(up(over(leg.top_m, np.max))),
         floor_m=maybe(up(over(leg.floor_m, np.max))),
+        room_m=maybe(down(over(leg.altitude_m - leg.floor_m, np.min))),
         aircraft_m=tuple(down(over(leg.altitude_m, np.min)).tolist()),
     )

@@ -30,13 +30,15 @@ class Planned:
         return self.document.sites
 
     @property
-    def usable(self) -> tuple[Site, ...]:
+    def suitable(self) -> tuple[Site, ...]:
         """The sites that pass every limit, best first."""
-        return self.document.usable
+        return self.document.suitable
+
+    usable = suitable  # its name in the first release
 
     def __repr__(self) -> str:
         """Name the plan and its first site."""
-        first = next(iter(self.usable), None)
+        first = next(iter(self.suitable), None)
         told = "none suitable"
         if first is not None and first.sortie is not None:
             told = f"first {first.name} {show(first.sortie.litres_per_hour, 'volume', 'si')}/h"

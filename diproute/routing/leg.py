@@ -99,7 +99,7 @@ def make_leg(airspace: Airspace, profile: Profile, wind: Wind, hanging_m: float,
     crossings = crossings_of(airspace, profile)
     altitude = profile.bottom_m + hanging_m
     cautions = [
-        *_waits(profile),
+        *_waits(profile, kind, drop),
         *_wires(crossings),
         *_dear_areas(airspace, profile, altitude),
         *_wind_table(wind, altitude),
@@ -135,7 +135,7 @@ def _inside(shape: Any, profile: Profile) -> Any:
     return shapely.intersects_xy(shape, profile.x_m, profile.y_m)
 
 
-def _waits(profile: Profile) -> list[Finding]:
+def _waits(profile: Profile, kind: Kind, drop: str) -> list[Finding]:
     out = []
     for i in np.flatnonzero(profile.wait_s > LONG_WAIT_S.value):
         rise_m = float(profile.bottom_m[i] - profile.bottom_m[i - 1])
@@ -144,6 +144,9 @@ def _waits(profile: Profile) -> list[Finding]:
         out.append(
             Finding.of(
                 "climb-in-turn" if rise_m >= 0 else "descent-in-turn",
+                leg=kind,
+                to=drop if kind == "loaded" else None,
+                back=drop if kind == "empty" else None,
                 height_m=abs(rise_m),
                 end=end,
                 along_m=along_m if end is None else None,

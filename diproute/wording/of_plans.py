@@ -35,11 +35,11 @@ _SCORE: Final[Codes] = {
 _WATER: Final[Codes] = {
     "too-shallow": Code(
         "the water is known to be less deep than the bucket needs",
-        "{depth_m:line-} deep, the bucket needs {needed_m:line+}",
+        "{depth_m:depth-} deep, the bucket needs {needed_m:depth+}",
     ),
     "depth-unknown": Code(
         "nobody says how deep the water is",
-        "depth not known; the bucket needs {needed_m:line+}: look before the first dip",
+        "depth not known; the bucket needs {needed_m:depth+}: look before the first dip",
     ),
     "salt-water": Code("the water is salt", "salt water: heavier, hard on the machine, and not wanted on every ground"),
     "density-altitude-high": Code(
@@ -135,7 +135,7 @@ _TOGETHER: Final[Codes] = {
         "in what share of the cases the first site stays first, and which other one is first the most often; what is "
         "varied in the cases, each evenly up to the value on both sides",
         "{site} stays first in {first:share} of the cases[; {rival} is first in {rival_first:share}] (temperature ± "
-        "{temperature_difference_k:temperature_difference}, wind ± {wind_m_s:wind}, fill, drop and manoeuvre times ± "
+        "{temperature_difference_k:temperature_difference}, wind ± {wind_m_s:wind}, times to fill, drop and line up ± "
         "{times:share}, {cases:count case})",
     ),
     "fleet": Code(

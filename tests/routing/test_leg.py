@@ -25,17 +25,25 @@ def flown(ground=None, avoid=(), wind=CALM, site_m=45.0, drop_m=45.0):
 
 def test_a_climb_or_descent_in_turns_says_where_and_how_long():
     (said,) = flown(site_m=-255.0).cautions  # 300 m below the floor that begins at the site itself
-    assert say(said, METRIC) == "climbs 300 m in turns at the start, 1 min 40 s on top of the leg's own way"
-    assert say(said, US).startswith("climbs 984 ft in turns at the start, ")
+    assert (
+        say(said, METRIC)
+        == "the loaded leg to Head climbs 300 m in turns at the start, 1 min 40 s on top of its own way"
+    )
+    assert say(said, US).startswith("the loaded leg to Head climbs 984 ft in turns at the start, ")
     (up,) = flown(drop_m=345.0).cautions  # 300 m up take 100 s, the way 50 s
-    assert say(up, METRIC) == "climbs 150 m in turns at the end, 50 s on top of the leg's own way"
+    assert say(up, METRIC) == "the loaded leg to Head climbs 150 m in turns at the end, 50 s on top of its own way"
     (down,) = flown(site_m=345.0).cautions
-    assert say(down, METRIC) == "descends 175 m in turns at the end, 1 min 10 s on top of the leg's own way"
+    assert (
+        say(down, METRIC)
+        == "the loaded leg to Head descends 175 m in turns at the end, 1 min 10 s on top of its own way"
+    )
 
 
 def test_a_wait_on_the_way_says_how_far_along():
-    told = Finding.of("climb-in-turn", height_m=30.0, end=None, along_m=2300.0, wait_s=9.0)
-    assert say(told, METRIC) == "climbs 30 m in turns 2.3 km along, 9 s on top of the leg's own way"
+    told = Finding.of(
+        "climb-in-turn", leg="empty", to=None, back="Head", height_m=30.0, end=None, along_m=2300.0, wait_s=9.0
+    )
+    assert say(told, METRIC) == "the empty leg from Head climbs 30 m in turns 2.3 km along, 9 s on top of its own way"
 
 
 def test_a_wind_table_that_ends_below_the_leg_is_said():

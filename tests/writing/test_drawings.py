@@ -188,7 +188,7 @@ def unknown_under(leg, *steps):
     below = leg.envelope
     rows = {
         name: tuple(None if i in steps else v for i, v in enumerate(getattr(below, name)))
-        for name in ("ground_m", "top_m", "floor_m")
+        for name in ("ground_m", "top_m", "floor_m", "room_m")
     }
     return changed(leg, envelope=changed(below, **rows))
 
@@ -224,8 +224,8 @@ def test_the_pointer_gets_a_word_for_every_step_and_says_what_is_not_known():
     assert [i for i, word in enumerate(read["room"]) if word == "not known"] == [3]
     assert all(word.endswith(" m AMSL") for word in read["path"])
     assert probe(LOADED, "us")["path"][0].endswith(" ft MSL")
-    steep = changed(LOADED.envelope, aircraft_m=tuple(h - 500.0 for h in LOADED.envelope.aircraft_m))
-    assert set(probe(changed(LOADED, envelope=steep), "us")["room"]) == {"0 ft"}
+    below = changed(LOADED.envelope, room_m=tuple(-3.0 for _ in LOADED.envelope.room_m))
+    assert set(probe(changed(LOADED, envelope=below), "us")["room"]) == {"-10 ft"}  # nothing is hidden
     (lat, lon), (end_lat, end_lon) = read["at"][0], read["at"][-1]
     assert (lon, lat) == pytest.approx(LOADED.path[0][:2], abs=3e-4)
     assert (end_lon, end_lat) == pytest.approx(LOADED.path[-1][:2], abs=3e-4)

@@ -119,19 +119,13 @@ def probe(leg: Leg, display: Display) -> dict[str, list[object]]:
     across = Axis("distance", display, 0.0, max(leg.length_m, 1.0), LEFT, RIGHT)
     along = [(step + 0.5) * below.step_m for step in range(len(below.aircraft_m))]
     lon, lat = (np.interp(along, leg.along_m, [point[i] for point in leg.path]) for i in (0, 1))
-    # the lowest of the aircraft less the highest of the floor in a step is at most what there is anywhere in it; where
-    # a leg climbs along its floor that is a little below nothing, which no leg is
-    room = [
-        None if floor is None else max(0.0, height - floor)
-        for height, floor in zip(below.aircraft_m, below.floor_m, strict=True)
-    ]
     altitude = label("altitude", display)
     return {
         "at": [[round(float(a), 5), round(float(b), 5)] for a, b in zip(lat, lon, strict=True)],
         "x": [round(across.at(d), 1) for d in along],
         "far": [show(d, "distance", display) for d in along],
         "path": [f"{show_down(h, 'height', display)} {altitude}" for h in below.aircraft_m],
-        "room": [show_down(h, "height", display) for h in room],
+        "room": [show_down(h, "height", display) for h in below.room_m],
     }
 
 

@@ -275,7 +275,19 @@ VOID_DRY_STEP_M: Final = Constant(3.0, "m", _assumed("the same where the mapped 
 TREE_LEAST_M: Final = Constant(-0.5, "m", _assumed("a canopy lower than this is no height of trees"))
 TREE_STANDS_M: Final = Constant(0.5, "m", _assumed("from here on something stands in a canopy"))
 CANOPY_ABSURD_M: Final = Constant(90.0, "m", _assumed("a canopy with more than 1 in 100 trees over this is no such"))
+GAP_NEAR_M: Final = Constant(100.0, "m", _assumed("within this a surface model shows the ground somewhere"))
 CANOPY_COVER: Final = Constant(1.5, "m", _assumed("a canopy nowhere higher than this is a share of cover"))
+
+# --- reading: how high water lies ----------------------------------------------------------------------------
+LEVEL_CELLS: Final = Constant(4.0, "1", _assumed("cells of the elevation wholly water that a level is read from"))
+LEVEL_PURE_CELLS: Final = Constant(1.75, "1", _assumed("cells of the elevation from the shore on which land mixes in"))
+LEVEL_FLAT_M: Final = Constant(0.3, "m", _assumed("cells inside a shore that agree so closely show the water itself"))
+LEVEL_MIXED_SHARE: Final = Constant(0.8, "1", _assumed("of a cell's value from two by two cells round it"))
+LEVEL_BANK_M: Final = Constant(1.0, "m", _assumed("a bank beside water that a coarse ground model does not show"))
+LEVEL_TREE_M: Final = Constant(40.0, "m", _assumed("a tall tree beside water that a surface model shows"))
+LEVEL_CELL_RISE: Final = Constant(0.7, "1", _assumed("ground beside water rises so much of a cell's width at most"))
+LEVEL_WIDE_M: Final = Constant(10.0, "m", _assumed("a water level less sure than this is a caution"))
+SHORE_BELOW_SHARE: Final = Constant(25.0, "%", _assumed("of a shore below its lake: the elevation there is wrong"))
 
 # --- reading: layers held against each other -----------------------------------------------------------------
 CROSS_LEAST: Final = Constant(8.0, "1", _assumed("things to compare before two layers are said to disagree"))

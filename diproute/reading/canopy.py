@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
-from diproute.constants import TALLEST_TREE_M
+from diproute.constants import GAP_NEAR_M, TALLEST_TREE_M
 from diproute.physics.geodesy import LocalFrame
 from diproute.reading import attributes
 from diproute.reading.grid import bounds_of, transform_of
@@ -72,6 +72,33 @@ def read_canopy(
     if unknown.any() and open_water:
         height[unknown & _within(open_water, grid)] = 0.0
     return Canopy(height, entry[0].name, ())
+
+
+def taller_than(surface: F32, canopy: F32, cell_m: float) -> F32:
+    """Give by how much a canopy stands taller than a surface model shows.
+
+    The bare earth is not known; the lowest surface near by stands for it, which is no higher than where a gap in the
+    trees is seen. So trees that the surface shows are not counted twice, and those that it does not show are kept.
+
+    Parameters
+    ----------
+    surface
+        Highest of the surface model in each cell [m], NaN where not known.
+    canopy
+        Height of the trees [m], NaN where not known: there the surface alone counts.
+    cell_m
+        Size of a cell [m].
+
+    Returns
+    -------
+    ndarray of float32
+        [m], 0 where the surface is the taller, or not known.
+    """
+    from scipy.ndimage import minimum_filter
+
+    wide = 2 * max(1, round(GAP_NEAR_M.value / cell_m)) + 1
+    lowest = minimum_filter(np.where(np.isnan(surface), np.float32(np.inf), surface), wide, mode="nearest")
+    return np.asarray(np.fmax(lowest + np.nan_to_num(canopy) - surface, 0.0), dtype=np.float32)
 
 
 def _from_rasters(rasters: Sequence[Raster], frame: LocalFrame, grid: Grid) -> F32:

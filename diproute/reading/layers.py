@@ -14,7 +14,7 @@ from diproute.constants import BASE_MARGIN_M, EXTENT_MARGIN_M
 from diproute.errors import LayerError
 from diproute.physics.geodesy import LocalFrame
 from diproute.reading.avoid import read_avoid
-from diproute.reading.canopy import read_canopy
+from diproute.reading.canopy import read_canopy, taller_than
 from diproute.reading.cross_checks import Place, look_across
 from diproute.reading.grid import Circle, bounds_of, box_round, lay_grid, middle
 from diproute.reading.ground import Elevation, coverage, open_tiles, read_elevation
@@ -135,10 +135,17 @@ class _Trees:
     cautions: tuple[Finding, ...]
 
 
-def _trees(layers: Layers, frame: LocalFrame, grid: Grid, open_water: Sequence[Any]) -> _Trees:
+def _trees(
+    layers: Layers, elevation: Elevation, frame: LocalFrame, grid: Grid, open_water: Sequence[Any]
+) -> _Trees:
     if layers.elevation_is == "surface":
-        ignored = () if layers.canopy is None else (Finding.of("canopy-ignored"),)
-        return _Trees(None, True, (), (Finding.of("bare-earth-unknown"), *ignored))
+        said: tuple[Finding, ...] = (Finding.of("bare-earth-unknown"),)
+        if layers.canopy is None:
+            return _Trees(None, True, (), said)
+        canopy = read_canopy(layers.canopy, frame, grid, open_water, layers.folder)
+        taller = taller_than(elevation.highest, canopy.height, grid.cell_m)
+        said = (*said, Finding.of("canopy-beside-surface"), *canopy.cautions)
+        return _Trees(taller, True, (canopy.source,), said)
     if layers.canopy is None:
         return _Trees(None, False, (), (Finding.of("trees-unknown", lower_bound=False),))
     canopy = read_canopy(layers.canopy, frame, grid, open_water, layers.folder)

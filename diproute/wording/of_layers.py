@@ -86,9 +86,10 @@ GROUND: Final[Codes] = {
         "woods that are mapped without a height",
         "{count} of {of} woods in {file} have no height; nothing is known above them",
     ),
-    "canopy-ignored": Code(
-        "a canopy layer beside a surface model is not added again",
-        "trees are in the surface model already; the canopy is not added again",
+    "canopy-beside-surface": Code(
+        "of a canopy layer beside a surface model the taller counts",
+        "trees are in the surface model already: the canopy counts only where it is taller than what stands above the "
+        "lowest surface near by",
     ),
 }
 

@@ -5,6 +5,7 @@ import pytest
 from layer_scene import flat, incident, write_raster, write_vector
 from shapely import box
 
+from diproute.reading.canopy import taller_than
 from diproute.reading.layers import open_layers
 
 
@@ -89,14 +90,26 @@ def test_woods_as_areas(tmp_path):
 
 
 def test_trees_in_a_surface_model_are_not_added_twice(tmp_path):
-    canopy = write_raster(tmp_path / "c.tif", np.full((100, 100), 25, np.float32), -1500, 1500, 30)
-    asked = incident(
-        flat(tmp_path / "a.tif", 300), lake(tmp_path), radius=400, corridor=200, canopy=canopy, elevation_is="surface"
-    )
-    opened = open_layers(asked)
-    assert (opened.ground.top == 300).all()
-    assert (opened.ground.cause == 0).all()
-    assert {"canopy-ignored", "bare-earth-unknown"} <= {c.code for c in opened.cautions}
+    """A surface of 300 m with woods 25 m tall on its east, and a canopy of the same, or taller, or of other woods."""
+    east = np.arange(300) >= 150
+    surface = np.tile(np.where(east, 325.0, 300.0).astype(np.float32), (300, 1))
+    path = write_raster(tmp_path / "a.tif", surface, -1500, 1500, 10, unit="m")
+    for height, where, top in ((25.0, east, 325.0), (15.0, east, 325.0), (32.0, east, 332.0), (25.0, ~east, 325.0)):
+        trees = np.tile(np.where(where, height, 0.0).astype(np.float32), (300, 1))
+        canopy = write_raster(tmp_path / "c.tif", trees, -1500, 1500, 10)
+        asked = incident(path, lake(tmp_path), radius=400, corridor=200, canopy=canopy, elevation_is="surface")
+        opened = open_layers(asked)
+        row, col = opened.ground.grid.rowcol(np.array([-25.0, 25.0]), np.array([5.0, 5.0]))
+        west_m, east_m = opened.ground.top[row, col]
+        assert (east_m, west_m) == ((top, 300.0) if where is east else (325.0, 325.0))
+        assert list(opened.ground.cause[row, col]) == [int(where is not east), int(height > 25)]
+        assert {"canopy-beside-surface", "bare-earth-unknown"} <= {c.code for c in opened.cautions}
+
+
+def test_a_canopy_that_is_not_known_leaves_the_surface_as_it_is():
+    surface = np.array([[300.0, 300.0, 310.0, np.nan]], np.float32)
+    canopy = np.array([[np.nan, 20.0, 5.0, 20.0]], np.float32)
+    np.testing.assert_array_equal(taller_than(surface, canopy, 10.0), [[0.0, 20.0, 0.0, 0.0]])
 
 
 def test_without_a_canopy_the_trees_are_not_known(tmp_path):

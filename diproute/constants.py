@@ -300,4 +300,5 @@ SLOPE_REFUSED: Final = Constant(1.2, "1", _assumed("half of a country is nowhere
 SLOPE_DOUBTED: Final = Constant(0.75, "1", _assumed("half of a country is seldom steeper: feet"))
 SLOPE_BASE_M: Final = Constant(60.0, "m", _assumed("slopes are taken over this, beyond treetops and roofs"))
 SLOPE_CELLS: Final = Constant(1e6, "1", _assumed("slopes that are looked at, evenly spread"))
+SLOPE_LEAST_SHARE: Final = Constant(0.25, "1", _assumed("of the known ground that must not be level to say so"))
 SLOPE_LEAST_CELLS: Final = Constant(100.0, "1", _assumed("slopes to look at before anything is said of them"))

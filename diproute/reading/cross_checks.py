@@ -87,7 +87,7 @@ def slopes(ground: Ground) -> tuple[Finding, ...]:
     """Look at how steep the ground is: no country is as steep as heights in decimetres, few as those in feet.
 
     Slopes are taken over 60 m or more, so that treetops in a surface model are none. What is level is left out: a sea
-    says nothing of a unit.
+    says nothing of a unit. Nor does country that is level but for a cliff.
 
     Raises
     ------
@@ -101,8 +101,9 @@ def slopes(ground: Ground) -> tuple[Finding, ...]:
     east = (z[apart:-apart, 2 * apart :] - z[apart:-apart, : -2 * apart])[::every, ::every] / run
     north = (z[: -2 * apart, apart:-apart] - z[2 * apart :, apart:-apart])[::every, ::every] / run
     slope = np.hypot(east, north)
+    known = np.count_nonzero(np.isfinite(slope))
     slope = slope[slope > 0]  # NaN: not known
-    if slope.size < k.SLOPE_LEAST_CELLS.value:
+    if slope.size < max(k.SLOPE_LEAST_CELLS.value, k.SLOPE_LEAST_SHARE.value * known):
         return ()
     middle = float(np.median(slope))
     angle_deg = float(np.degrees(np.arctan(middle)))

@@ -173,6 +173,14 @@ def test_level_or_unknown_ground_says_nothing_of_slopes(height):
     assert slopes(country(np.full(ON.shape, height))) == ()
 
 
+@pytest.mark.parametrize("height", [0.0, -430.0, 1200.0])
+def test_level_country_with_a_cliff_is_no_wrong_unit(height):
+    """A polder, a salt flat or a plateau, and one cliff 300 m high."""
+    land = np.full(ON.shape, height)
+    land[:, 200:] += 300.0
+    assert slopes(country(land)) == ()
+
+
 def test_treetops_are_no_slope():
     on = grid(600, 2)
     land = hills(on) + np.random.default_rng(0).uniform(0, 30, on.shape)

@@ -111,8 +111,4 @@ HARMLESS: dict[str, dict[str, str]] = {
         "upper = np.clip((np.searchsorted(temperatures, temperature)), 0, len(temperatures) - 1)": "the default side",
         "lower = (upper - 1)": "on the coldest curve no other has a say",
     },
-    "diproute/sites/approach.py": {
-        "return cls((_column(wind.from_deg)), steady, strongest, limits)": "a course may turn round more than once",
-        "return cls(_column(wind.from_deg) % (361.0), steady, strongest, limits)": "360 deg is north as well",
-    },
 }

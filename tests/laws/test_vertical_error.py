@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 import shapely
 from layer_scene import FRAME
-from small_incident import LAKE, POND, hill, ring
+from small_incident import FLOOR_M, LAKE, POND, hill, ring
 
 ERROR_M = 8.0
 STATED = {"layers.elevation_error": f"{ERROR_M} m"}
@@ -33,15 +33,32 @@ def pond(plan):
     return next(site for site in plan.sites if site.point.water.name == POND.name)
 
 
+def level_m(site):
+    """Water level that the site reckons with, which may lie the lower the larger the error."""
+    leg = site.route.loaded[0]
+    return leg.altitude_m[0] - leg.hanging_m - site.approach.departure.lift_m
+
+
+def hook_m(plan):
+    """Height above the sea that the hook needs over the pond, but for the bucket's length."""
+    return pond(plan).clearance.line_needed_m + level_m(pond(plan))
+
+
+def lifted_m(plan, lift):
+    """Height above the sea to which the bucket's bottom is lifted over the pond, each way."""
+    return getattr(pond(plan).clearance, lift) + level_m(pond(plan))
+
+
 def test_the_line_is_longer_by_the_error(plans):
-    without, stated = (pond(plan).clearance.line_needed_m for plan in plans)
-    assert without > 0
-    assert stated == pytest.approx(without + ERROR_M, abs=1e-3)
+    without, stated = plans
+    assert pond(without).clearance.line_needed_m > 0
+    assert level_m(pond(stated)) <= level_m(pond(without)) + 1e-3
+    assert hook_m(stated) == pytest.approx(hook_m(without) + ERROR_M, abs=1e-3)
 
 
 @pytest.mark.parametrize("lift", ["lift_out_m", "lift_in_m"])
 def test_every_lift_that_something_asks_for_is_higher_by_the_error(plans, lift):
-    without, stated = (getattr(pond(plan).clearance, lift) for plan in plans)
+    without, stated = (lifted_m(plan, lift) for plan in plans)
     np.testing.assert_allclose(stated, without + ERROR_M, atol=1e-3)  # the water asks for 5 m, more than the least
 
 
@@ -86,18 +103,17 @@ def test_a_ridge_near_the_dip_is_passed_by_margin_and_error(made_plan):
 
 def test_a_wire_s_own_margin_has_the_error_as_well(made_plan):
     wire = {"name": "line", "kind": "power line", "height_m": 40.0, "line": [(-1350, -2500), (-1350, 800)]}
-    without, stated = (
-        pond(made_plan({**LONG, **keys}, waters=[POND], wires=[wire])).clearance for keys in ({}, STATED)
-    )
-    by_wire = [found is not None and found.obstacle is not None for found in without.lift_governing]
-    assert max(without.lift_out_m[by_wire]) > 40.0 - 0.125 * 150 + 9.0  # 10 m over a wire, 5 over anything else
-    np.testing.assert_allclose(stated.lift_out_m[by_wire], without.lift_out_m[by_wire] + ERROR_M, atol=1e-3)
+    without, stated = (made_plan({**LONG, **keys}, waters=[POND], wires=[wire]) for keys in ({}, STATED))
+    by_wire = [found is not None and found.obstacle is not None for found in pond(without).clearance.lift_governing]
+    before, after = (lifted_m(plan, "lift_out_m")[by_wire] for plan in (without, stated))
+    assert max(before) > FLOOR_M + 40.0 - 0.125 * 150 + 9.0  # 10 m over a wire, 5 over anything else
+    np.testing.assert_allclose(after, before + ERROR_M, atol=1e-3)
 
 
 def test_errors_of_ground_and_trees_add_as_squares(made_plan):
     both = {"layers.elevation_error": "6 m", "layers.canopy_error": "8 m"}
-    needed = [pond(made_plan({**LONG, **keys}, trees=TREES)).clearance.line_needed_m for keys in ({}, both)]
-    assert needed[1] == pytest.approx(needed[0] + 10.0, abs=1e-3)
+    without, stated = (made_plan({**LONG, **keys}, trees=TREES) for keys in ({}, both))
+    assert hook_m(stated) == pytest.approx(hook_m(without) + 10.0, abs=1e-3)
 
 
 @pytest.mark.parametrize(

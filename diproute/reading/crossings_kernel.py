@@ -6,8 +6,8 @@ from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
-from numba import njit
 
+from diproute.kernels import njit
 from diproute.records import F64, I64
 
 

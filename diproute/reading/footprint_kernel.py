@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from numba import njit
+from diproute.kernels import njit
 
 if TYPE_CHECKING:
     from diproute.records import F32, F64, I64

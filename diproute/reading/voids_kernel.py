@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import numpy.typing as npt
-from numba import njit
+
+from diproute.kernels import njit
 
 if TYPE_CHECKING:
     from diproute.records import F32, F64, I64

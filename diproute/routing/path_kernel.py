@@ -9,7 +9,8 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-from numba import njit
+
+from diproute.kernels import njit
 
 TURNS = 4  # rounds of corners at one step
 

@@ -10,8 +10,8 @@ from __future__ import annotations
 from typing import Final
 
 import numpy as np
-from numba import njit
 
+from diproute.kernels import njit
 from diproute.records import F32
 from diproute.sites.relief import FOLD, Circle, Found, Points, Relief
 from diproute.sites.surfaces import Strip

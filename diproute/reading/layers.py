@@ -101,7 +101,7 @@ def open_layers(incident: Incident) -> Opened:
         of_obstacles = (Finding.of("no-obstacle-layer"),)
     circles = search[:: math.ceil(len(search) / _MOST_CIRCLES)]
     missing = coverage(np.isfinite(elevation.ground), grid, circles, "elevation")
-    trees = _trees(layers, frame, grid, [water.polygon for water in waters])
+    trees = _trees(layers, elevation, frame, grid, [water.polygon for water in waters])
     of_trees = trees.cautions
     if trees.height is not None and (bare := coverage(np.isfinite(trees.height), grid, circles, "canopy height")):
         of_trees = (*of_trees, bare)

@@ -1,6 +1,7 @@
 """The installed package is whole: its data is in the wheel, and the sample works from there."""
 
 import os
+import re
 import subprocess
 import sys
 import zipfile
@@ -48,6 +49,23 @@ def test_every_file_of_the_package_is_in_it(names):
 def test_the_sample_is_in_it(names):
     sample = {f"diproute/sample_geo/{path.name}" for path in (ROOT / "sample_geo").iterdir() if path.is_file()}
     assert not {name for name in sample - names if not name.endswith(".aux.xml")}
+
+
+def test_the_pages_that_messages_name_are_in_it(names):
+    sources = [path.read_text(encoding="utf-8") for path in (ROOT / "diproute").rglob("*.py")]
+    named = {page for text in sources for page in re.findall(r"\bdocs/[\w-]+\.md", text)}
+    assert {"docs/formats.md", "docs/helicopter.md"} <= named
+    assert not {f"diproute/{page}" for page in named} - names
+    assert {f"diproute/docs/{path.name}" for path in (ROOT / "docs").glob("*.md")} <= names
+
+
+def test_help_says_where_the_pages_lie(unpacked):
+    code = "from diproute.cli import main; main(['--help'])"
+    env = {**os.environ, "PYTHONPATH": str(unpacked), "COLUMNS": "60"}
+    told = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True, env=env, cwd=unpacked
+    ).stdout
+    assert Path(told.splitlines()[-1].strip()) == unpacked / "diproute" / "docs"
 
 
 def test_nothing_else_is_in_it(names):

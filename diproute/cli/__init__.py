@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import sys
+from pathlib import Path
 from typing import NoReturn
 
 import click
@@ -22,7 +23,16 @@ from diproute.reading.drivers import arm
 from diproute.version import __version__
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 110})
+def _pages() -> Path:
+    """Give the folder of the pages that messages name: in the installed package, or beside it in a checkout."""
+    package = Path(__file__).parents[1]
+    return next((place for place in (package / "docs", package.parent / "docs") if place.is_dir()), package)
+
+
+@click.group(
+    epilog=f"\b\nPages that messages name (docs/...) lie in\n{_pages()}",
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 110},
+)
 @click.version_option(__version__, prog_name="diproute")
 def cli() -> None:
     """Find dip sites for helicopter bucket work, and what each delivers: load, route, cycle, water per hour.

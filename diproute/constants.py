@@ -239,12 +239,12 @@ QNH_DISAGREE_PA: Final = Constant(200.0, "Pa", _assumed("two settings of one rep
 LEAST_TEMPERATURE_K: Final = Constant(213.15, "K", _assumed("a station's temperature lower than -60 degC is a slip"))
 MOST_TEMPERATURE_K: Final = Constant(331.15, "K", _assumed("higher than 58 degC is a slip; the record is 56.7 degC"))
 MOST_WIND_M_S: Final = Constant(78.0, "m/s", _assumed("a wind stronger than this, or 150 kt, is a slip"))
-DEEPEST_GROUND_M: Final = Constant(-11500.0, "m", _assumed("ground lower than the deepest sea is a no-data number"))
 COARSE_ELEVATION_M: Final = Constant(45.0, "m", _assumed("elevation with heights further apart than this is flagged"))
 GEOID_MOST_M: Final = Constant(
     106.0, "m", Source("EGM2008 geoid heights", 2008, "-106 m south of India, +86 m at New Guinea", "memory")
 )
-LEVEL_PERCENTILE: Final = Constant(5.0, "%", _assumed("of the ground inside a shore, taken for the water level"))
+LEVEL_PERCENTILE: Final = Constant(5.0, "%", _assumed("of the ground inside a shore: the low end of a water level"))
+LEVEL_HIGH: Final = Constant(50.0, "%", _assumed("of the ground inside a shore: the high end of a still water's level"))
 LEVEL_SPREAD_LOW: Final = Constant(10.0, "%", _assumed("lower percentile of the ground inside, for its spread"))
 LEVEL_SPREAD_HIGH: Final = Constant(90.0, "%", _assumed("upper percentile of the ground inside, for its spread"))
 LEVEL_KNOWN_SHARE: Final = Constant(0.5, "1", _assumed("share of the cells inside that a level needs to be known"))
@@ -274,8 +274,9 @@ VOID_HABIT_STEP_M: Final = Constant(25.0, "m", _assumed("the same for a number t
 VOID_DRY_STEP_M: Final = Constant(3.0, "m", _assumed("the same where the mapped water has nothing flat to show"))
 TREE_LEAST_M: Final = Constant(-0.5, "m", _assumed("a canopy lower than this is no height of trees"))
 TREE_STANDS_M: Final = Constant(0.5, "m", _assumed("from here on something stands in a canopy"))
-CANOPY_ABSURD_M: Final = Constant(90.0, "m", _assumed("a canopy with more than 1 in 100 trees over this is no such"))
+CANOPY_ABSURD_M: Final = Constant(90.0, "m", _assumed("hardly a tree is higher; a canopy with more than a few such is none"))
 GAP_NEAR_M: Final = Constant(100.0, "m", _assumed("within this a surface model shows the ground somewhere"))
+CANOPY_ABSURD_SHARE: Final = Constant(0.01, "1", _assumed("share of what stands that may be higher than that"))
 CANOPY_COVER: Final = Constant(1.5, "m", _assumed("a canopy nowhere higher than this is a share of cover"))
 
 # --- reading: how high water lies ----------------------------------------------------------------------------

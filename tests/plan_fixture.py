@@ -293,11 +293,11 @@ def _site(i: int, ground: Ground, water: WaterBody, at: tuple[float, float], **m
     return AssessedSite(
         id=f"{water.id}-1",
         name=f"{water.name}, deepest inside" if i else water.name,
-        point=DipPoint(water, *at, lat, lon, water.level_m, 24.0 + 10 * i, "deepest inside"),
+        point=DipPoint(water, *at, lat, lon, water.level_low_m, water.level_high_m, 24.0 + 10 * i, "deepest inside"),
         rank=i + 1,
         temperature_k=302.0 + i,
-        pressure_altitude_m=water.level_m + 40,
-        density_altitude_m=water.level_m + 900,
+        pressure_altitude_m=water.level_high_m + 40,
+        density_altitude_m=water.level_high_m + 900,
         clearance=clearance,
         approach=make_approach(clearance, 235.0, 225.0 - 60 * i),
         line=line,
@@ -325,7 +325,7 @@ def _refused(ground: Ground, water: WaterBody, at: tuple[float, float]) -> Asses
     lat, lon = _place(*at)
     nan = float("nan")
     clearance = make_clearance(5, 70.0, (0, 14), 44.0)
-    point = DipPoint(water, *at, lat, lon, water.level_m, 12.0, "deepest inside")
+    point = DipPoint(water, *at, lat, lon, water.level_low_m, water.level_high_m, 12.0, "deepest inside")
     return AssessedSite("pond-1", water.name, point, None, 303.0, 900.0, nan, clearance,
                         make_approach(clearance, 235.0, 220.0), None, None, None, None, None,
                         (Criterion("distance", 60.0, 25.0, _CRITERIA[0]),), (),
@@ -341,7 +341,8 @@ def make_assessed(*, title: str = "Kestrel Ridge", display: str = "us", size: in
     nan = float("nan")
 
     def water(key: str, name: str, kind: str, at: tuple[float, float], r: float, seed: int, level: float) -> WaterBody:
-        return WaterBody(key, name, kind, blob(*at, r, seed), kind == "sea", level, 0.8, None, "water.gpkg (invented)")
+        shape = blob(*at, r, seed)
+        return WaterBody(key, name, kind, shape, kind == "sea", level, level, 0.8, None, "water.gpkg (invented)")
 
     lakes = (
         water("caldera", water_name, "lake", (2700.0, 2600.0), 480, 3, 1480.0),

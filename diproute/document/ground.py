@@ -88,7 +88,8 @@ class Water(Part):
     name: str
     kind: str
     salt: bool
-    level_m: MaybeTenth = None
+    level_low_m: MaybeTenth = None  # of a river its lower end
+    level_high_m: MaybeTenth = None  # of a river its upper end
     level_spread_m: MaybeTenth = None
     depth_m: MaybeTenth = None
     source: str

@@ -196,7 +196,8 @@ class Site(Part):
     lat: Latitude
     lon: Longitude
     rank: Index | None = None
-    elevation_m: MaybeTenth = None
+    elevation_m: MaybeTenth = None  # of the water: the high end, from which the air is taken
+    level_low_m: MaybeTenth = None  # its low end, from which line and lift count, and the ways begin
     level_spread_m: MaybeTenth = None
     shore_clearance_m: MaybeTenth = None
     depth_m: MaybeTenth = None

@@ -27,7 +27,7 @@ def approach_to(
     clearance
         What stands round the point.
     level_m
-        Water level [m AMSL].
+        High end of the water level, for the wind [m AMSL].
     legs
         The loaded leg to the main drop and the empty one from it; None where it is blocked.
     """
@@ -53,7 +53,7 @@ def approaches_to(incident: Incident, wind: Wind, around: SurveyArrays, level_m:
     around
         What stands round the points.
     level_m
-        Water levels [m AMSL], shape (points,).
+        High ends of the water levels, for the wind [m AMSL], shape (points,).
     ends
         How the legs leave and come in, shape (points,).
     """

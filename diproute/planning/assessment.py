@@ -86,12 +86,12 @@ def fly_sites(prepared: Prepared, fields: TravelFields, weather: Weather, kept: 
     if not kept:
         return []
     points = [candidate.point for candidate in kept]
-    x, y, level = (np.array([getattr(p, name) for p in points]) for name in ("x_m", "y_m", "level_m"))
+    x, y, level = (np.array([getattr(p, name) for p in points]) for name in ("x_m", "y_m", "level_low_m"))
     surveys = survey(prepared.ground, x, y, level, prepared.rules, heights=prepared.heights)
     lines = [_shortest(prepared, clearance) for clearance in surveys]
     work = _Work(fields, points, lines)
     least_m = prepared.incident.limits.least_lift_m
-    lifts = {i: (least_m, least_m) for i, p in enumerate(points) if math.isfinite(p.level_m)}
+    lifts = {i: (least_m, least_m) for i, p in enumerate(points) if math.isfinite(p.level_low_m)}
     legs: dict[int, Legs] = {}
     approaches: list[Approach | None] = [None] * len(points)
     changed = list(lifts)
@@ -99,7 +99,7 @@ def fly_sites(prepared: Prepared, fields: TravelFields, weather: Weather, kept: 
         legs.update(work.legs({i: lifts[i] for i in changed}))
         before = dict(lifts)
         for i in changed:
-            approach = approaches[i] = _approach(prepared, weather.wind, surveys[i], level[i], legs[i])
+            approach = approaches[i] = _approach(prepared, weather.wind, surveys[i], points[i].level_high_m, legs[i])
             if approach.pair is not None and not legs[i].blocked:
                 lifts[i] = (approach.pair[1].lift_m, approach.pair[0].lift_m)
         changed = [i for i in changed if lifts[i] != before[i]]
@@ -128,7 +128,7 @@ class _Work:
         """Ask for a leg that begins or ends straight above a point."""
         incident, point = self.fields.prepared.incident, self.points[i]
         line = self.lines[i] or incident.lines[-1]
-        return Ask(point.x_m, point.y_m, point.level_m + lift_m, line.length_m + incident.bucket.length_m)
+        return Ask(point.x_m, point.y_m, point.level_low_m + lift_m, line.length_m + incident.bucket.length_m)
 
     def legs(self, lifts: dict[int, tuple[float, float]]) -> dict[int, Legs]:
         """Fly the legs of some points, out from the first lift and back to the second one [m]."""
@@ -155,7 +155,7 @@ def judge(prepared: Prepared, weather: Weather, flown: Flown) -> AssessedSite:
         Not yet ranked and named; refused when any hard limit is broken.
     """
     point, nan = flown.candidate.point, math.nan
-    air = one_air(weather.air, point.level_m) if math.isfinite(point.level_m) else None
+    air = one_air(weather.air, point.level_high_m) if math.isfinite(point.level_high_m) else None
     worked = None if air is None else _work_loads(prepared, weather, flown)
     answer = None if worked is None else worked.answer
     return AssessedSite(
@@ -185,7 +185,7 @@ def judge(prepared: Prepared, weather: Weather, flown: Flown) -> AssessedSite:
 def _refused(prepared: Prepared, flown: Flown, answer: Answer | None) -> tuple[Finding, ...]:
     """Gather every hard limit that is broken, in the order a crew would ask."""
     incident, point = prepared.incident, flown.candidate.point
-    known = math.isfinite(point.level_m)
+    known = math.isfinite(point.level_high_m)
     first = (
         flown.candidate.refused,
         ranking.depth_refusal(incident, point),
@@ -224,7 +224,7 @@ def _criteria(
     if approach.pair is None:
         return ()
     arrival, departure = approach.pair
-    from_deg, _ = wind_at(wind.altitude_m, wind.from_deg, wind.speed_m_s, flown.candidate.point.level_m)
+    from_deg, _ = wind_at(wind.altitude_m, wind.from_deg, wind.speed_m_s, flown.candidate.point.level_high_m)
     return (
         ranking.distance_criterion(incident, route),
         ranking.altitude_criterion(incident, air.density_altitude_m, worked.answer.load),
@@ -262,7 +262,7 @@ def _fly(
         departure_turn_s=departure.turn_s,
         arrival_turn_s=arrival.turn_s,
     )
-    bottoms = {keys.DIP: point.level_m + departure.lift_m}
+    bottoms = {keys.DIP: point.level_high_m + departure.lift_m}
     for drop, leg in zip(prepared.drops, route.loaded, strict=True):
         bottoms[keys.drop_place(drop.name, len(prepared.drops))] = float(leg.altitude_m[-1]) - leg.hanging_m
     places = []
@@ -285,4 +285,4 @@ def _shortest(prepared: Prepared, clearance: Clearance) -> Line | None:
 def _approach(prepared: Prepared, wind: Wind, clearance: Clearance, level_m: float, legs: Legs) -> Approach:
     main = prepared.main_drop
     out, back = (leg if isinstance(leg, Leg) else None for leg in (legs.loaded[main], legs.empty[main]))
-    return approach_to(prepared.incident, wind, clearance, float(level_m), (out, back))
+    return approach_to(prepared.incident, wind, clearance, level_m, (out, back))

@@ -77,7 +77,7 @@ def _hour(sites: Sequence[AssessedSite], worked: _Worked, h: int, weather: Hourl
     found = tuple(_site_hour(site, worked, worked.row_of.get(i), h, weather) for i, site in enumerate(sites))
     rates = np.array([site.litres_per_hour for site in found])
     wind = weather.wind
-    middle_m = float(np.nanmean([site.point.level_m for site in sites]))
+    middle_m = float(np.nanmean([site.point.level_high_m for site in sites]))
     from_deg, speed_m_s = wind_at(wind.altitude_m, wind.from_deg, wind.speed_m_s, middle_m)
     return Hour(
         weather.when,
@@ -91,7 +91,7 @@ def _hour(sites: Sequence[AssessedSite], worked: _Worked, h: int, weather: Hourl
 
 
 def _site_hour(site: AssessedSite, worked: _Worked, row: int | None, h: int, weather: HourlyWeather) -> SiteHour:
-    height_m, nan = site.point.level_m, math.nan
+    height_m, nan = site.point.level_high_m, math.nan
     density_altitude_m = float(air_at_heights(weather.air, height_m)[2]) if math.isfinite(height_m) else nan
     if row is None:
         return SiteHour(nan, nan, nan, nan, nan, density_altitude_m, site.refused)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import replace
 
-from diproute.constants import HIGH_DENSITY_ALTITUDE_M
+from diproute.constants import HIGH_DENSITY_ALTITUDE_M, LEVEL_WIDE_M
 from diproute.records import (
     AssessedSite,
     Clearance,
@@ -86,6 +86,8 @@ def approach_criterion(incident: Incident, open_share: float, arrival: Course, w
 def point_cautions(incident: Incident, ground: Ground, point: DipPoint, density_altitude_m: float) -> list[Finding]:
     """Give what a crew must know of a point before it trusts it."""
     found = list(point.water.cautions)
+    if point.water.flows and point.level_high_m - point.level_low_m > LEVEL_WIDE_M.value:
+        found.append(Finding.of("level-wide", low_m=point.level_low_m, high_m=point.level_high_m))
     if point.water.depth_m is None:
         found.append(Finding.of("depth-unknown", needed_m=incident.bucket.depth_needed_m))
     if point.water.salt:

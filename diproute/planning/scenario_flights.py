@@ -61,18 +61,18 @@ def fly_scenarios(
 
 def _fly_site(prepared: Prepared, site: AssessedSite, wind: Wind) -> tuple[F64, Whys]:
     """Fly one site in one wind; the values in the order of `_NAMES`."""
-    route, level_m, main = site.route, site.point.level_m, prepared.main_drop
+    route, low_m, main = site.route, site.point.level_low_m, prepared.main_drop
     values = np.full(len(_NAMES), np.nan)
     if route is None:
         raise ValueError(f"{site.name} has no route")
     main_legs = (route.loaded[main], route.empty[main])
-    approach = approach_to(prepared.incident, wind, site.clearance, level_m, main_legs)
+    approach = approach_to(prepared.incident, wind, site.clearance, site.point.level_high_m, main_legs)
     if approach.pair is None:
         return values, approach.refused
     arrival, departure = approach.pair
     full, empty = loaded_and_empty(prepared.incident.helicopter)
-    loaded_s = [_seconds(prepared, leg, full, wind, _Ends(start_m=level_m + departure.lift_m)) for leg in route.loaded]
-    empty_s = [_seconds(prepared, leg, empty, wind, _Ends(end_m=level_m + arrival.lift_m)) for leg in route.empty]
+    loaded_s = [_seconds(prepared, leg, full, wind, _Ends(start_m=low_m + departure.lift_m)) for leg in route.loaded]
+    empty_s = [_seconds(prepared, leg, empty, wind, _Ends(end_m=low_m + arrival.lift_m)) for leg in route.empty]
     values[:6] = (
         prepared.shares @ loaded_s,
         prepared.shares @ empty_s,

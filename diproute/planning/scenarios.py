@@ -54,7 +54,7 @@ class Flights:
 class Spots:
     """What does not change with the weather, one entry a point."""
 
-    level_m: F64  # of the water [m AMSL]
+    level_high_m: F64  # high end of the water level [m AMSL]
     water_kg_l: F64
     line_needed_m: F64
     drop_bottom_m: F64  # (drops, points) of the bucket where each drop is served [m AMSL]
@@ -96,7 +96,7 @@ def work_scenarios(
         With the same definitions as an `AssessedSite`'s load and sortie.
     """
     spots = Spots(
-        np.array([site.point.level_m for site in sites]),
+        np.array([site.point.level_high_m for site in sites]),
         np.array([site.point.water.density_kg_l for site in sites]),
         np.array([site.clearance.line_needed_m for site in sites]),
         np.array([[_drop_bottom(prepared, site, d) for site in sites] for d in range(len(prepared.drops))]),
@@ -173,7 +173,7 @@ def _some(one: Cost, flyable: npt.NDArray[np.bool_], rows: npt.NDArray[np.int64]
 
 def _chart(rig: Rig, spots: Spots, airs: Sequence[Air], lift_m: F64) -> F64:
     """Least reading of the hover chart over the dip and every drop, (points, weathers) [kg]; NaN: one is not known."""
-    dip_m = spots.level_m[:, None] + lift_m + rig.hanging_m
+    dip_m = spots.level_high_m[:, None] + lift_m + rig.hanging_m
     drops_m = spots.drop_bottom_m + rig.hanging_m
     out = np.full(dip_m.shape, np.nan)
     read: dict[Air, F64] = {}

@@ -30,7 +30,8 @@ class Swept:
 
     x_m: F64
     y_m: F64
-    level_m: F64
+    level_low_m: F64
+    level_high_m: F64
     water_kg_l: F64
     shore: npt.NDArray[np.bool_]  # far enough from it
     around: SurveyArrays
@@ -41,7 +42,8 @@ class Swept:
         return Swept(
             self.x_m[which],
             self.y_m[which],
-            self.level_m[which],
+            self.level_low_m[which],
+            self.level_high_m[which],
             self.water_kg_l[which],
             self.shore[which],
             SurveyArrays(
@@ -66,11 +68,12 @@ class Times:
 
 def sweep(prepared: Prepared, reached: list[Spread]) -> Swept:
     """Put the points of several water bodies together and sweep what stands round them."""
-    x, y, level = (np.concatenate([getattr(p, name) for p in reached]) for name in ("x_m", "y_m", "level_m"))
+    x, y, level = (np.concatenate([getattr(p, name) for p in reached]) for name in ("x_m", "y_m", "level_low_m"))
     return Swept(
         x,
         y,
         level,
+        np.concatenate([p.level_high_m for p in reached]),
         np.concatenate([np.full(len(p.x_m), p.water.density_kg_l) for p in reached]),
         np.concatenate([np.full(len(p.x_m), p.refused is None) for p in reached]),
         survey_arrays(prepared.ground, x, y, level, prepared.rules, heights=prepared.heights),
@@ -80,7 +83,7 @@ def sweep(prepared: Prepared, reached: list[Spread]) -> Swept:
 def rough_times(fields: TravelFields, points: Swept) -> Times:
     """Estimate the legs from the travel-time fields."""
     prepared = fields.prepared
-    bottom_m = points.level_m + prepared.incident.limits.least_lift_m
+    bottom_m = points.level_low_m + prepared.incident.limits.least_lift_m
     return Times(
         *rough_seconds(fields, points.x_m, points.y_m, bottom_m),
         np.array([_bottom_at(drop, points.x_m, points.y_m) for drop in prepared.drops]),
@@ -96,7 +99,7 @@ def flown_times(fields: TravelFields, points: Swept) -> Times:
     shortest = np.minimum(np.searchsorted(carried, points.around.line_needed_m - 1e-9), len(carried) - 1)
     asks = [
         Ask(float(x), float(y), float(level) + incident.limits.least_lift_m, float(line) + incident.bucket.length_m)
-        for x, y, level, line in zip(points.x_m, points.y_m, points.level_m, carried[shortest], strict=True)
+        for x, y, level, line in zip(points.x_m, points.y_m, points.level_low_m, carried[shortest], strict=True)
     ]
     drops = len(fields.prepared.drops)
     by_drop = np.full((3, drops, len(asks)), np.nan)
@@ -137,7 +140,7 @@ def water_per_hour(prepared: Prepared, weather: Weather, points: Swept, times: T
         Water an hour [L/h], NaN where a line, a lift, the wind, the hover limit or a leg forbids, shape (points,).
     """
     spots = Spots(
-        np.where(points.shore, points.level_m, np.nan),
+        np.where(points.shore, points.level_high_m, np.nan),
         points.water_kg_l,
         points.around.line_needed_m,
         times.drop_bottom_m,
@@ -149,7 +152,7 @@ def water_per_hour(prepared: Prepared, weather: Weather, points: Swept, times: T
 def _flights(prepared: Prepared, weather: Weather, points: Swept, times: Times) -> Flights:
     """Put together what a cycle to each point flies, one column of weather."""
     incident = prepared.incident
-    pairs = approaches_to(incident, weather.wind, points.around, points.level_m, times.ends)
+    pairs = approaches_to(incident, weather.wind, points.around, points.level_high_m, times.ends)
     ferries = times.ferries
     last_s = farthest_drop_s(incident.helicopter, times.loaded_s, prepared.shares)
     return Flights(

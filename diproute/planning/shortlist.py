@@ -111,7 +111,7 @@ def _measures(prepared: Prepared, weather: Weather, points: Spread, value: F64, 
     measures = {
         "nearest the drop": -points.drop_m,
         "most open": openness(around, prepared.incident.limits),
-        "most sheltered": shelter(around, float(wind_over(weather.wind, points.level_m)[0].mean())),
+        "most sheltered": shelter(around, float(wind_over(weather.wind, points.level_high_m)[0].mean())),
     }
     return {chosen_for: np.where(np.isnan(value), np.nan, measure) for chosen_for, measure in measures.items()}
 

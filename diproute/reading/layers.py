@@ -22,7 +22,8 @@ from diproute.reading.layer_sources import list_sources
 from diproute.reading.obstacles import read_obstacles
 from diproute.reading.raising import raise_top
 from diproute.reading.vectors import middle_of, read_features
-from diproute.reading.water import read_waters, with_levels
+from diproute.reading.water import read_waters
+from diproute.reading.water_level import with_levels
 from diproute.records import (
     F32,
     F64,
@@ -86,16 +87,17 @@ def open_layers(incident: Incident) -> Opened:
     layers = incident.layers
     frame, drops = _place_drops(incident.drops)
     search = _search(drops, incident.search.radius_m)
-    tiles, native_m = open_tiles(layers, frame, box_round(search))
-    grid, coarse = lay_grid(frame, box_round(_looked_at(incident, frame, search)), native_m)
-    elevation = read_elevation(tiles, layers, frame, grid)
+    looked_at = box_round(_looked_at(incident, frame, search))
+    tiles, native_m = open_tiles(layers, frame, box_round(search), looked_at)
+    grid, coarse = lay_grid(frame, looked_at, native_m)
+    waters, left_out, of_waters = read_waters(layers.water, frame, grid)
+    mapped = [entry.polygon for entry in waters] + [entry.geometry for entry in left_out]
+    elevation = read_elevation(tiles, layers, frame, grid, mapped)
     if not np.isfinite(elevation.ground).any():
         raise LayerError(
             "layers.elevation: nothing is known of the ground here; the files hold no data round the drops",
             where="layers.elevation",
         )
-    waters, left_out, of_waters = read_waters(layers.water, frame, grid)
-    waters = with_levels(waters, elevation.ground, grid)
     obstacles, of_obstacles = read_obstacles(layers.obstacles, frame, grid, incident.when.date())
     if not layers.obstacles:
         of_obstacles = (Finding.of("no-obstacle-layer"),)
@@ -105,7 +107,8 @@ def open_layers(incident: Incident) -> Opened:
     of_trees = trees.cautions
     if trees.height is not None and (bare := coverage(np.isfinite(trees.height), grid, circles, "canopy height")):
         of_trees = (*of_trees, bare)
-    ground = _ground(layers, grid, elevation, trees, obstacles)
+    ground = replace(_ground(layers, grid, elevation, trees, obstacles), elevation_cell_m=native_m)
+    waters = with_levels(waters, ground)
     cautions = (
         *coarse, *elevation.cautions, *of_obstacles, *((missing,) if missing else ()), *of_trees, *ground.cautions,
     )  # fmt: skip
@@ -176,6 +179,7 @@ def _ground(layers: Layers, grid: Grid, elevation: Elevation, trees: _Trees, obs
         sources=(*elevation.sources, *trees.sources, *sorted({o.source for o in obstacles})),
         cautions=raised,
         wires=wires,
+        elevation_error_m=layers.elevation_error_m,
     )
 
 

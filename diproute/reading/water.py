@@ -14,26 +14,17 @@ from typing import Any, Final
 
 import numpy as np
 
-from diproute.constants import (
-    LEVEL_KNOWN_SHARE,
-    LEVEL_PERCENTILE,
-    LEVEL_SPREAD_HIGH,
-    LEVEL_SPREAD_LOW,
-    LEVEL_SPREAD_M,
-)
 from diproute.errors import LayerError
 from diproute.physics.geodesy import LocalFrame
 from diproute.reading import attributes as at
-from diproute.reading.grid import bounds_of, transform_of, window_of
+from diproute.reading.grid import bounds_of
 from diproute.reading.vectors import Entry, Feature, read_features
 from diproute.reading.water_rules import Unusable, judge
-from diproute.records import F32, Finding, Grid, LeftOut, WaterBody
+from diproute.records import Finding, Grid, LeftOut, WaterBody
 from diproute.wording import say
 
 _KEY: Final = "layers.water"
 _NAMES: Final = ("name", "gnis_name", "lake_name", "gnisidlabel", "name:en")
-_PERCENTILES: Final = (LEVEL_PERCENTILE.value, LEVEL_SPREAD_LOW.value, LEVEL_SPREAD_HIGH.value)
-_SLOPES: Final = frozenset({"river", "stream", "canal", "ditch", "drain", "brook", "creek", "riverbank"})
 _LEAST_AREA_M2: Final = 1.0  # slivers left by cutting
 
 
@@ -108,7 +99,7 @@ def read_waters(
     -------
     waters : tuple of WaterBody
         Ids ``w1`` … by name, kind and place, whatever the order of files and features. The level is not known yet: see
-        `with_levels`.
+        `reading.water_level`.
     left_out : tuple of LeftOut
         Water that no bucket can use, one entry a name and reason.
     cautions : tuple of Finding
@@ -145,30 +136,6 @@ def _no_water(cautions: Sequence[Finding], *, asked: bool) -> LayerError:
     return LayerError(f"{_KEY}: no water in what is looked at: {why}", where=_KEY)
 
 
-def with_levels(waters: Sequence[WaterBody], ground: F32, grid: Grid) -> tuple[WaterBody, ...]:
-    """Find each body's water level from the ground inside it.
-
-    The level is the 5th percentile of the ground inside the shore less one cell, or of the cells that a smaller pond
-    touches; its spread is the 90th less the 10th percentile. A river slopes: its dip points take the ground where they
-    are, and its spread is no caution.
-
-    Parameters
-    ----------
-    waters
-        The bodies.
-    ground
-        Bare earth [m], the grid's shape, NaN where not known.
-    grid
-        The working grid.
-
-    Returns
-    -------
-    tuple of WaterBody
-        With ``level_m`` and ``level_spread_m``, NaN where nothing is known, and their cautions.
-    """
-    return tuple(_with_level(water, ground, grid) for water in waters)
-
-
 def _bodies(drawn: _Drawn, left_out: Sequence[LeftOut], grid: Grid) -> tuple[WaterBody, ...]:
     """Make bodies of what is drawn: joined where it touches, cut where water is left out, by name and place."""
     import shapely
@@ -189,8 +156,9 @@ def _bodies(drawn: _Drawn, left_out: Sequence[LeftOut], grid: Grid) -> tuple[Wat
         source = ", ".join(sorted(drawn.sources[key]))
         bodies += [
             WaterBody(
-                id="", name=key.name, kind=key.kind, polygon=shapely.normalize(part), salt=key.salt, level_m=np.nan,
-                level_spread_m=np.nan, depth_m=key.depth_m, source=source, cautions=cautions,
+                id="", name=key.name, kind=key.kind, polygon=shapely.normalize(part), salt=key.salt,
+                level_low_m=np.nan, level_high_m=np.nan, level_spread_m=np.nan, depth_m=key.depth_m,
+                source=source, cautions=cautions,
             )
             for part in _polygons(merged)
             if part.area > _LEAST_AREA_M2
@@ -208,39 +176,3 @@ def _polygons(shape: Any) -> list[Any]:
     if shape.geom_type == "Polygon":
         return [] if shape.is_empty else [shape]
     return [part for whole in getattr(shape, "geoms", ()) for part in _polygons(whole)]
-
-
-def _with_level(water: WaterBody, ground: F32, grid: Grid) -> WaterBody:
-    inside = _ground_inside(water.polygon.buffer(-grid.cell_m), ground, grid, all_touched=False)
-    if inside.size == 0:
-        inside = _ground_inside(water.polygon, ground, grid, all_touched=True)
-    known = inside[np.isfinite(inside)]
-    if known.size == 0 or known.size < LEVEL_KNOWN_SHARE.value * inside.size:
-        said = Finding.of("level-unknown", water=None)
-        return replace(water, cautions=(*water.cautions, said))
-    low, p10, p90 = (float(v) for v in np.percentile(known, _PERCENTILES))
-    cautions = water.cautions
-    if p90 - p10 > LEVEL_SPREAD_M.value and water.kind not in _SLOPES:
-        said = Finding.of("water-slopes", spread_m=p90 - p10)
-        cautions = (*cautions, said)
-    return replace(water, level_m=low, level_spread_m=p90 - p10, cautions=cautions)
-
-
-def _ground_inside(shape: Any, ground: F32, grid: Grid, *, all_touched: bool) -> F32:
-    from rasterio.features import rasterize
-
-    if shape.is_empty:
-        return np.empty(0, np.float32)
-    rows, cols = window_of(grid, shape.bounds)
-    part = ground[rows, cols]
-    if part.size == 0:
-        return np.empty(0, np.float32)
-    mask = rasterize(
-        [(shape, 1)],
-        out_shape=part.shape,
-        transform=transform_of(grid, rows, cols),
-        all_touched=all_touched,
-        dtype="uint8",
-    )
-    inside: F32 = part[mask == 1]
-    return inside

@@ -54,6 +54,7 @@ from diproute.records.ground import (
 )
 from diproute.records.outlook import Day, DutyPlan, FleetPlan, Hour, Sensitivity, Shared, SiteHour, Uncertainty
 from diproute.records.plan import Assessed, AssessedSite
+from diproute.records.seen import Mixed, Seen
 from diproute.records.site import Approach, Clearance, Course, Governing, Sector
 
 __all__ = [
@@ -102,10 +103,12 @@ __all__ = [
     "LineChoice",
     "Load",
     "LoadLine",
+    "Mixed",
     "Obstacle",
     "Route",
     "Search",
     "Sector",
+    "Seen",
     "Sensitivity",
     "Shared",
     "SiteHour",

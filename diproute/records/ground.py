@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Any, Literal
+from typing import Any, Final, Literal
 
 import numpy as np
 import numpy.typing as npt
@@ -11,6 +11,9 @@ import numpy.typing as npt
 from diproute.constants import FRESH_WATER_KG_L, SEA_WATER_KG_L
 from diproute.errors import RangeError
 from diproute.records.base import F32, F64, I64, U16, Finding
+from diproute.records.seen import Seen
+
+_FLOWING: Final = frozenset({"river", "stream", "canal", "ditch", "drain", "brook", "creek", "riverbank"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,6 +158,14 @@ class Ground:
     cautions: tuple[Finding, ...] = ()
     layers: tuple[LayerSource, ...] = ()
     wires: WireCells = field(default_factory=WireCells.none)
+    elevation_cell_m: float | None = None  # finest cell of its files on the ground; None: the grid's
+    elevation_error_m: float | None = None  # vertical, without the canopy's; None: not stated
+
+    @property
+    def seen(self) -> Seen:
+        """How its elevation sees the ground."""
+        cell_m = max(self.elevation_cell_m or 0.0, self.grid.cell_m)
+        return Seen(cell_m, self.elevation_is == "surface", self.elevation_error_m or 0.0)
 
     def __post_init__(self) -> None:
         if not self.wires.cell.size and (self.cause >= 2).any():
@@ -207,11 +218,17 @@ class WaterBody:
     kind: str  # "lake", "pond", "reservoir", "river", "sea", …
     polygon: Any  # shapely polygon in working x, y, islands as holes
     salt: bool
-    level_m: float  # NaN: not known
+    level_low_m: float  # it lies no lower; of a river its lower end; NaN: not known
+    level_high_m: float  # it lies no higher; of a river its upper end; NaN: not known
     level_spread_m: float  # how far the ground inside strays from level; NaN: not known
     depth_m: float | None
     source: str
     cautions: tuple[Finding, ...] = ()
+
+    @property
+    def flows(self) -> bool:
+        """Its surface slopes: each place has a level of its own."""
+        return self.kind in _FLOWING
 
     @property
     def density_kg_l(self) -> float:
@@ -242,6 +259,7 @@ class DipPoint:
     y_m: float
     lat_deg: float
     lon_deg: float
-    level_m: float
+    level_low_m: float  # lift and line count from here; NaN: not known
+    level_high_m: float  # the air is taken from here; NaN: not known
     shore_clearance_m: float  # to the nearest shore or island
     chosen_for: str  # "deepest inside", "nearest the drop", "most open", "most sheltered", "most water an hour"

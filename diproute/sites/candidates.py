@@ -12,10 +12,9 @@ import numpy.typing as npt
 
 from diproute.errors import RangeError
 from diproute.physics.geodesy import frame_of
-from diproute.records import F64, DipPoint, Finding, Grid, Ground, Limits, WaterBody
+from diproute.records import F64, DipPoint, Finding, Grid, Ground, Limits, Mixed, WaterBody
 from diproute.sites.clearance import SurveyArrays
 
-FLOWING: Final = frozenset({"river", "stream", "canal", "ditch", "drain", "brook", "creek", "riverbank"})
 FEWEST: Final = 60  # a small water is sampled more closely, down to CLOSEST_M, to get about so many points
 CLOSEST_M: Final = 10.0
 UPWIND_DEG: Final = 30.0  # shelter is what stands within so much of the wind's direction
@@ -28,7 +27,8 @@ class Spread:
     water: WaterBody
     x_m: F64
     y_m: F64
-    level_m: F64  # AMSL; NaN: not known
+    level_low_m: F64  # lift and line count from here [m AMSL]; NaN: not known
+    level_high_m: F64  # the air is taken from here [m AMSL]; NaN: not known
     shore_m: F64  # to the nearest shore or island
     drop_m: F64  # to the nearest of the places it was spread round
     refused: Finding | None = None  # then the points are the widest place alone, or none
@@ -106,7 +106,10 @@ def spread(
     _, first = np.unique(np.round(found, 2), axis=0, return_index=True)
     every = _measured(water, ground, found[np.sort(first)], places, None)
     good = every.shore_m >= shore_clearance_m
-    return Spread(water, every.x_m[good], every.y_m[good], every.level_m[good], every.shore_m[good], every.drop_m[good])
+    return Spread(
+        water, every.x_m[good], every.y_m[good], every.level_low_m[good], every.level_high_m[good],
+        every.shore_m[good], every.drop_m[good],
+    )  # fmt: skip
 
 
 def _pole(area: Any) -> tuple[F64, float]:
@@ -172,7 +175,7 @@ def _measured(water: WaterBody, ground: Ground, points: F64, places: F64, refuse
 
     if len(points) == 0:
         none: F64 = np.empty(0)
-        return Spread(water, none, none, none, none, none, refused)
+        return Spread(water, none, none, none, none, none, none, refused)
     rings = shapely.get_rings(shapely.get_parts(water.polygon))
     sides = np.concatenate([np.stack([xy[:-1], xy[1:]], axis=1) for xy in map(shapely.get_coordinates, rings)])
     tree = shapely.STRtree(shapely.linestrings(sides))
@@ -181,27 +184,37 @@ def _measured(water: WaterBody, ground: Ground, points: F64, places: F64, refuse
     shore = np.empty(len(points))
     shore[which] = distance
     x, y = points[:, 0].copy(), points[:, 1].copy()
-    return Spread(water, x, y, _level(water, ground, x, y), shore, _to_nearest(points, places), refused)
+    low, high = _levels(water, ground, (x, y), shore)
+    return Spread(water, x, y, low, high, shore, _to_nearest(points, places), refused)
 
 
-def _level(water: WaterBody, ground: Ground, x_m: F64, y_m: F64) -> F64:
-    """Water level at points: the body's own, or on flowing water the lowest ground of the 3 x 3 cells.
+def _levels(water: WaterBody, ground: Ground, points: tuple[F64, F64], shore_m: F64) -> tuple[F64, F64]:
+    """Give the low and the high end of the water level at points [m AMSL]: the body's own, or as the water flows.
 
-    Still water whose ground strays does not slope, its layers do not match: the body's low level makes the shores tall.
+    Flowing water lies between the lowest ground of the elevation's 3 x 3 cells round a point and the ground at the
+    point. Where the shore is so near that the cells hold land as well it may lie lower still, see
+    `records.Seen`. Still water whose ground strays does not slope, its layers do not match: the body's
+    low level makes the shores tall.
     """
-    if water.kind not in FLOWING:
-        return np.full(len(x_m), water.level_m)
-    grid = ground.grid
-    row, col = grid.rowcol(x_m, y_m)
-    level = np.full(len(x_m), np.nan)
-    for dr in (-1, 0, 1):
-        for dc in (-1, 0, 1):
-            r, c = np.clip(row + dr, 0, grid.rows - 1), np.clip(col + dc, 0, grid.cols - 1)
-            level = np.fmin(level, ground.ground[r, c])
-    known = grid.holds(row, col) & ~np.isnan(
-        ground.ground[np.clip(row, 0, grid.rows - 1), np.clip(col, 0, grid.cols - 1)]
-    )
-    return np.where(known, level, np.nan)
+    if not water.flows:
+        return np.full(len(shore_m), water.level_low_m), np.full(len(shore_m), water.level_high_m)
+    grid, seen = ground.grid, ground.seen
+    row, col = grid.rowcol(*points)
+
+    def at(dr: int, dc: int) -> F64:
+        return ground.ground[np.clip(row + dr, 0, grid.rows - 1), np.clip(col + dc, 0, grid.cols - 1)].astype(float)
+
+    here = at(0, 0)
+    lowest, highest = here, here
+    reach = math.ceil(seen.cell_m / grid.cell_m - 0.01)
+    for dr in range(-reach, reach + 1):
+        for dc in range(-reach, reach + 1):
+            lowest, highest = np.fmin(lowest, at(dr, dc)), np.fmax(highest, at(dr, dc))
+    low, high = seen.mixed_level(Mixed(lowest, here, shore_m / seen.cell_m, lowest, highest))
+    pure = shore_m >= seen.pure_m
+    low, high = np.where(pure, lowest - seen.error_m, low), np.where(pure, here + seen.error_m, high)
+    known = grid.holds(row, col) & np.isfinite(here)
+    return np.where(known, low, np.nan), np.where(known, high, np.nan)
 
 
 def openness(arrays: SurveyArrays, limits: Limits) -> F64:
@@ -297,9 +310,6 @@ def dip_points(points: Spread, picked: Sequence[tuple[int, str]], grid: Grid) ->
     for i, words in picked:
         x, y = float(points.x_m[i]), float(points.y_m[i])
         lon, lat = frame.to_lonlat(x, y)
-        made.append(
-            DipPoint(
-                points.water, x, y, float(lat), float(lon), float(points.level_m[i]), float(points.shore_m[i]), words
-            )
-        )
+        low, high, shore = (float(v[i]) for v in (points.level_low_m, points.level_high_m, points.shore_m))
+        made.append(DipPoint(points.water, x, y, float(lat), float(lon), low, high, shore, words))
     return tuple(made)

@@ -64,6 +64,11 @@ GROUND: Final[Codes] = {
         "no unit is stated for the elevation; metres are taken",
         "{file} does not say its unit; taken as metres",
     ),
+    "elevation-holes": Code(
+        "cells of the elevation hold a number that stands for no data, or a flat patch with a drop all round",
+        "{count:count cell} of the elevation hold numbers that are no ground[, the largest of them a flat patch at "
+        "{flat_m:altitude}]: nothing is known there",
+    ),
     "vertical-datum-unknown": Code(
         "all or some of the elevation files do not say their vertical datum",
         "some elevation files do not say their vertical datum; taken as {taken_as}",
@@ -81,6 +86,10 @@ GROUND: Final[Codes] = {
         "no canopy layer is given",
         "{lower_bound:if}trees not known here: no canopy layer; the line and lift are a lower bound",
         "no canopy layer is given: trees are not known",
+    ),
+    "canopy-no-trees": Code(
+        "a canopy layer of zeros alone",
+        "{file} has no trees anywhere in what is looked at: make sure that it is a canopy",
     ),
     "tree-height-unknown": Code(
         "woods that are mapped without a height",
@@ -163,6 +172,15 @@ WATER: Final[Codes] = {
     "water-slopes": Code(
         "the ground inside a still water is not level",
         "the ground inside strays by {spread_m:height}: water and elevation do not match",
+    ),
+    "above-its-shore": Code(
+        "the ground inside a still water stands above a good part of its shore",
+        "the ground inside stands {above_m:height} above the lowest of its shore: the shore counts for line and lift",
+    ),
+    "level-wide": Code(
+        "a water level that the elevation does not show well",
+        "the water lies between {low_m:altitude} and {high_m:altitude}: line and lift count from the low end, the air "
+        "from the high end",
     ),
     "level-unknown": Code(
         "the ground inside a water is not known",

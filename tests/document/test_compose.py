@@ -201,11 +201,15 @@ def test_no_minus_zero_and_no_course_of_360():
 def test_what_is_not_known_is_none():
     assessed = make_assessed()
     site = assessed.sites[0]
-    point = replace(site.point, level_m=NAN, water=replace(site.point.water, level_m=NAN, level_spread_m=NAN))
+    point = replace(
+        site.point, level_low_m=NAN, level_high_m=NAN,
+        water=replace(site.point.water, level_low_m=NAN, level_high_m=NAN, level_spread_m=NAN),
+    )  # fmt: skip
     clearance = replace(site.clearance, line_needed_m=NAN, line_governing=None)
     load = replace(site.load, water_l=NAN, water_kg=NAN, hoge_limit_kg=NAN, margin_kg=NAN)
     told = one_site(assessed, point=point, clearance=clearance, load=load, density_altitude_m=NAN)
-    assert (told.elevation_m, told.level_spread_m, told.line.needed_m, told.density_altitude_m) == (None,) * 4
+    assert (told.elevation_m, told.level_low_m, told.level_spread_m) == (None,) * 3
+    assert (told.line.needed_m, told.density_altitude_m) == (None,) * 2
     assert (told.load.water_l, told.load.water_kg, told.load.hoge_limit_kg, told.load.margin_kg) == (None,) * 4
 
 

@@ -18,7 +18,7 @@ from diproute.wording import Reader, say
 
 
 def water_of(polygon, kind="lake", level_m=0.0):
-    return WaterBody("w1", "Test Water", kind, polygon, False, level_m, 0.0, None, "test")
+    return WaterBody("w1", "Test Water", kind, polygon, False, level_m, level_m, 0.0, None, "test")
 
 
 def flat(twin, half=3000.0, cell=20.0):
@@ -85,13 +85,20 @@ def test_flowing_water_takes_the_ground_where_it_is(twin):
     river = shapely.box(-2000, -40, 2000, 40)
     got = spread(water_of(river, "river", level_m=20.0), ground, 10.0, EVERYWHERE)
     here = 100 - 0.02 * (got.x_m + 3000)
-    assert np.abs(got.level_m - here).max() < 0.02 * 40
-    assert (got.level_m <= here + 0.02 * 20).all()
+    assert (got.level_low_m <= here + 0.02 * 20).all()
+    assert (got.level_high_m >= here - 0.02 * 20).all()
+    wide = got.shore_m >= 35.0  # 1.75 cells: no land in the cell
+    assert (here - got.level_low_m)[wide].max() < 0.02 * 40
+    assert (got.level_high_m - here)[wide].max() < 0.02 * 20
+    bank_m = got.level_high_m - got.level_low_m
+    assert bank_m[~wide].min() > bank_m[wide].max()
     still = spread(water_of(river, "lake", level_m=20.0), ground, 10.0, EVERYWHERE)
-    assert (still.level_m == 20.0).all()
+    assert (still.level_low_m == 20.0).all()
+    assert (still.level_high_m == 20.0).all()
     top[:] = np.nan
     unknown = spread(water_of(river, "river"), twin.make_ground(top, 20.0), 10.0, EVERYWHERE)
-    assert np.isnan(unknown.level_m).all()
+    assert np.isnan(unknown.level_low_m).all()
+    assert np.isnan(unknown.level_high_m).all()
 
 
 def test_a_sea_is_dense_near_the_drop_and_thin_beyond(twin):
@@ -148,7 +155,7 @@ def test_accident_case_a_is_refused_or_takes_a_line(twin, width_ft, trees_ft):
     else:
         assert got.refused is None
     rules = ClearanceRules.from_limits(Limits(corridor_length_m=400), 22.9, 10.7, 4.5)  # type 3, a light bucket
-    for seen in survey(ground, got.x_m, got.y_m, got.level_m, rules):
+    for seen in survey(ground, got.x_m, got.y_m, got.level_low_m, rules):
         # without a line, the rotor would turn among the trees: hook 4.5 m up, trees of 30 to 40 ft inside the circle
         assert seen.line_needed_m == pytest.approx(trees_ft * FT + 5.0 - 4.5, abs=0.01)
         assert seen.line_governing.what == "trees"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from diproute.document.plan import Plan
 from diproute.document.site import Sector, Site, Thing, Way
 from diproute.physics.coordinates import format_ddm
-from diproute.units import show, show_course, show_share, show_time
+from diproute.units import Units, show, show_course, show_share, show_time
 from diproute.wording import label
 from diproute.writing.drawings.curves import curves
 from diproute.writing.drawings.cycle_bar import cycle_bar
@@ -39,7 +39,7 @@ def detail(site: Site, plan: Plan) -> Markup:
     """
     display = plan.display
     where = (
-        f"{format_ddm(site.lat, site.lon)}; water at {altitude(site.elevation_m, display)}; "
+        f"{format_ddm(site.lat, site.lon)}; water at {_level(site, display)}; "
         f"{site.water_kind}{', salt' if site.salt else ''}, {site.chosen_for}"
     )
     drawings = _legs(site, plan)
@@ -78,6 +78,13 @@ def detail(site: Site, plan: Plan) -> Markup:
     )  # fmt: skip
 
 
+def _level(site: Site, display: Units) -> str:
+    """Print the water level, both ends of it where they differ in print."""
+    low, high = (show(value, "height", display) for value in (site.level_low_m, site.elevation_m))
+    told_high = altitude(site.elevation_m, display)
+    return told_high if site.level_low_m is None or low == high else f"{low} to {told_high}"
+
+
 def _legs(site: Site, plan: Plan) -> list[Markup]:
     """Draw each leg from the side, with its reading and its waypoints; the ferry has waypoints alone."""
     found = []
@@ -108,7 +115,7 @@ def popup(site: Site, plan: Plan) -> Markup:
         tag(
             "div",
             tag("h3", head),
-            tag("p", f"{format_ddm(site.lat, site.lon)}; {altitude(site.elevation_m, plan.display)}", class_="where"),
+            tag("p", f"{format_ddm(site.lat, site.lon)}; {_level(site, plan.display)}", class_="where"),
             tag("div", tag("div", class_="rose-here"), _definitions(_numbers(site, plan)[:6]), class_="pop-row"),
             tag("ul", *criteria, class_="because") if not site.refused else None,
             join(tag("b", word), findings(reasons[:3], plan)) if reasons else None,
@@ -161,7 +168,7 @@ def _numbers(site: Site, plan: Plan) -> list[Pair]:
         ("Pressure altitude", show(site.pressure_altitude_m, "height", display)),
         ("Temperature", show(site.temperature_k, "temperature", display)),
         ("Shore", f"{show(site.shore_clearance_m, 'line', display)} away"),
-        ("Depth", show(site.depth_m, "line", display)),
+        ("Depth", show(site.depth_m, "depth", display)),
     ]
     asks = site.line.governed_by
     if asks is not None and (site.line.needed_m is None or site.line.needed_m > 0):

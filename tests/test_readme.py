@@ -37,9 +37,10 @@ def printed_commands(page):
     inline = [
         shlex.split(found.replace("…", ""))[1:] for found in re.findall(r"`(diproute [^`\n]+)`", FENCE.sub("", text))
     ]
+    spoken = [words for words in [*blocks, *inline] if words]  # without any, `diproute …` stands for every command
     verbs = set(cli.commands)
-    return [words for words in [*blocks, *inline] if words and (words[0] in verbs or words[0].startswith("-"))], [
-        words for words in inline if words[0] not in verbs and not words[0].startswith("-")
+    return [words for words in spoken if words[0] in verbs or words[0].startswith("-")], [
+        words for words in inline if words and words[0] not in verbs and not words[0].startswith("-")
     ]
 
 

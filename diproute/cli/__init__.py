@@ -72,7 +72,7 @@ def main(arguments: list[str] | None = None) -> None:
         name = f"{wrong.filename}: " if wrong.filename else ""
         _refuse(f"{name}{wrong.strerror or wrong}; check the place and your permissions")
     except (click.Abort, KeyboardInterrupt):
-        click.echo("diproute: stopped; nothing was written", err=True)
+        click.echo("diproute: stopped", err=True)
         sys.exit(130)
     sys.exit(code)
 

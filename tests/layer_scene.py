@@ -12,6 +12,9 @@ import rasterio
 from affine import Affine
 
 from diproute.physics.geodesy import LocalFrame
+from diproute.reading.cover import lay_all
+from diproute.reading.footprint import Laid
+from diproute.reading.raster import Raster, own_cells
 from diproute.records import Air, Base, Drop, Grid, Incident, Layers, Limits, Search, Weather, Wind
 
 LAT, LON = 42.1, -160.05
@@ -95,3 +98,8 @@ def incident(
         drops=tuple(drops), base=base, limits=Limits(corridor_length_m=corridor), search=Search(radius_m=radius),
         weather=WEATHER, helicopter=None, crew_kg=0.0, fuel=None, count=1, bucket=None, fill=None, lines=(),
     )  # type: ignore[arg-type]  # fmt: skip
+
+
+def laid(rasters: Sequence[Raster], on: Grid, *, best: bool = False) -> Laid:
+    """The files' own cells on a grid of the frame as they are, nothing looked at for holes."""
+    return lay_all([source for _, source in own_cells(rasters, FRAME, on)], FRAME, on, best=best)

@@ -45,7 +45,7 @@ _RULES: Final = (
 # bounds that an input is refused at: where there is a plan they have decided nothing
 _REFUSING: Final = (
     k.CELLS_AT_MOST, k.LEAST_QNH_PA, k.MOST_QNH_PA, k.QNH_DISAGREE_PA, k.LEAST_TEMPERATURE_K, k.MOST_TEMPERATURE_K,
-    k.MOST_WIND_M_S, k.DEEPEST_GROUND_M,
+    k.MOST_WIND_M_S,
 )  # fmt: skip
 
 

@@ -7,23 +7,34 @@ from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
-from diproute.constants import GAP_NEAR_M, TALLEST_TREE_M
+from diproute.constants import GAP_NEAR_M
+from diproute.errors import LayerError
 from diproute.physics.geodesy import LocalFrame
 from diproute.reading import attributes
+from diproute.reading.cover import lay_all
 from diproute.reading.grid import bounds_of, transform_of
 from diproute.reading.kinds import is_raster
-from diproute.reading.raster import Clean, check_size, lay_on, metres_per_unit, open_rasters
+from diproute.reading.raster import check_size, metres_per_unit, open_rasters, own_cells
+from diproute.reading.tiles import paste
 from diproute.reading.vectors import Entry, read_features
+from diproute.reading.voids import Standing, Verdict, canopy_unknown
 from diproute.records import F32, Finding, Grid
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
 
+    from diproute.reading.footprint import Source
     from diproute.reading.raster import Raster
 
 _KEY: Final = "layers.canopy"
 _HEIGHTS: Final = ("height", "canopy", "canopy_height", "tree_height", "est_height")
+_REFUSED: Final[dict[Verdict, str]] = {
+    "absolute-heights": "is higher than trees are: it holds heights above sea level, decimetres or per cent; "
+    "give heights of the trees above the ground, in metres",
+    "cover-share": "is nowhere as high as 1.5 m: it holds a share of cover; "
+    "give heights of the trees above the ground, in metres",
+}
 _WOODS: Final = (("natural", "wood"), ("landuse", "forest"), ("natural", "scrub"), ("landuse", "orchard"))
 
 
@@ -63,15 +74,17 @@ def read_canopy(
     Raises
     ------
     LayerError
-        A file that cannot be read, has no reference system, or is in a unit that is not metres or feet.
+        A file that cannot be read, has no reference system, is in a unit that is not metres or feet, or holds something
+        else than heights of trees.
     """
     if entry[1] is not None or not is_raster(entry[0], _KEY):
         return _from_areas(entry, frame, grid)
-    height = _from_rasters(open_rasters(entry[0], frame, _KEY, folder), frame, grid)
+    height, verdict = _from_rasters(open_rasters(entry[0], frame, _KEY, folder), frame, grid)
     unknown = np.isnan(height)
     if unknown.any() and open_water:
         height[unknown & _within(open_water, grid)] = 0.0
-    return Canopy(height, entry[0].name, ())
+    said = (Finding.of("canopy-no-trees", file=entry[0].name),) if verdict == "no-trees" else ()
+    return Canopy(height, entry[0].name, said)
 
 
 def taller_than(surface: F32, canopy: F32, cell_m: float) -> F32:
@@ -101,24 +114,23 @@ def taller_than(surface: F32, canopy: F32, cell_m: float) -> F32:
     return np.asarray(np.fmax(lowest + np.nan_to_num(canopy) - surface, 0.0), dtype=np.float32)
 
 
-def _from_rasters(rasters: Sequence[Raster], frame: LocalFrame, grid: Grid) -> F32:
-    check_size(rasters, frame, bounds_of(grid))
-    height = np.full(grid.shape, np.nan, np.float32)
-    for raster in rasters:
-        factor = metres_per_unit(raster) if raster.unit else 1.0
-        _, trees = lay_on(raster, frame, grid, _cleaner(factor), best=False)
-        np.fmax(height, trees, out=height)
-    return height
-
-
-def _cleaner(factor: float) -> Clean:
-    def clean(data: F32) -> F32:
-        data *= np.float32(factor)
-        data[data > TALLEST_TREE_M.value] = np.nan
-        np.maximum(data, 0.0, out=data)
-        return data
-
-    return clean
+def _from_rasters(rasters: Sequence[Raster], frame: LocalFrame, grid: Grid) -> tuple[F32, Verdict]:
+    check_size(rasters, frame, grid)
+    factors = [metres_per_unit(raster) if raster.unit else 1.0 for raster in rasters]
+    standing = Standing()
+    known: list[Source] = []
+    for factor in dict.fromkeys(factors):
+        alike = [raster for raster, metres in zip(rasters, factors, strict=True) if metres == factor]
+        for numbers, source in own_cells(alike, frame, grid):
+            mask, there = canopy_unknown(numbers, factor)
+            standing += there
+            numbers[mask] = np.nan
+            numbers *= np.float32(factor)
+            np.maximum(numbers, 0.0, out=numbers)
+            known.append(source)
+    if standing.verdict in _REFUSED:
+        raise LayerError(f"{_KEY}: {rasters[0].name} {_REFUSED[standing.verdict]}", where=_KEY)
+    return lay_all(paste(known, frame.lon_deg), frame, grid).highest, standing.verdict
 
 
 def _within(areas: Sequence[Any], grid: Grid) -> Any:

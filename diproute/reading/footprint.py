@@ -105,7 +105,7 @@ def lay(source: Source, frame: LocalFrame, grid: Grid, *, best: bool = False, lo
     LayerError
         A raster whose cells have no place on the ground, or whose projection is torn inside the grid.
     """
-    source = _round_the_world(source)
+    source = round_the_world(source)
     placing = Placing.of(source.transform, source.crs, frame, grid, source.name)
     top = np.full(grid.shape, -np.inf, np.float32)
     low = np.full(grid.shape if lowest else (0, 0), np.inf, np.float32)
@@ -199,7 +199,7 @@ def _bands(low: float, high: float, rows: int) -> list[tuple[int, int]]:
     return [(int(a), int(b)) for a, b in pairwise(edges) if a < b]
 
 
-def _round_the_world(source: Source) -> Source:
+def round_the_world(source: Source) -> Source:
     """Give a raster in degrees that goes round the world three times round, so that it has no seam."""
     t, circle = source.transform, full_circle(source.crs)
     if not circle or t.b or t.d or not t.a:

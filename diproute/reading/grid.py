@@ -21,6 +21,7 @@ Box = tuple[float, float, float, float]  # left, bottom, right, top [m]
 _NEAT: Final = (1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)  # and their tens
 _FINEST_M: Final = 1.0
 _CLOSE: Final = 1.01  # 9.9 m counts as 10 m
+_OVER_CELLS: Final = 512  # along the longer side of a grid to look with
 
 
 def middle(lon_deg: Sequence[float], lat_deg: Sequence[float]) -> tuple[float, float]:
@@ -99,6 +100,14 @@ def lay_grid(frame: LocalFrame, box: Box, native_m: float) -> tuple[Grid, tuple[
     if native_m > COARSE_ELEVATION_M.value:
         cautions.append(Finding.of("elevation-coarse", spacing_m=native_m))
     return Grid(frame.lat_deg, frame.lon_deg, float(left), float(top), cell, rows, cols), tuple(cautions)
+
+
+def grid_over(frame: LocalFrame, box: Box) -> Grid:
+    """Lay a grid of coarse cells over a box, to look at what lies there before the working grid is known."""
+    left, bottom, right, top = box
+    cell = max(right - left, top - bottom) / _OVER_CELLS
+    rows, cols = math.ceil((top - bottom) / cell), math.ceil((right - left) / cell)
+    return Grid(frame.lat_deg, frame.lon_deg, left, top, cell, rows, cols)
 
 
 def _coarser(cell: float) -> float:

@@ -5,26 +5,29 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
-from diproute.constants import DEEPEST_GROUND_M, FT_M, GEOID_MOST_M, HIGHEST_GROUND_M
+from diproute.constants import FT_M, GEOID_MOST_M, HIGHEST_GROUND_M
 from diproute.errors import LayerError
 from diproute.physics.geodesy import LocalFrame
-from diproute.reading.grid import Box, Circle, centres
+from diproute.reading.cover import burn, lay_all
+from diproute.reading.footprint import Source
+from diproute.reading.grid import Box, Circle, centres, grid_over
+from diproute.reading.lattice import through
 from diproute.reading.raster import (
-    Clean,
     Raster,
-    apply,
-    box_in,
     cell_on_ground,
     check_size,
-    lay_on,
     metres_per_unit,
     open_rasters,
+    own_cells,
+    reaches,
 )
+from diproute.reading.tiles import paste
 from diproute.reading.vectors import lies_at
+from diproute.reading.voids import SENTINELS, Bodies, Unknown, elevation_unknown
 from diproute.records import F32, Finding, Grid, Layers
 from diproute.wording import say
 
@@ -32,8 +35,10 @@ if TYPE_CHECKING:
     import numpy.typing as npt
 
 _KEY: Final = "layers.elevation"
-_NO_DATA_BY_HABIT: Final = (-9999.0, -32767.0, -32768.0)
-_NO_DATA_ABOVE: Final = 1e6
+_FEET_AT_MOST: Final = 30_000.0  # the highest ground on earth is at 29 032 ft
+_MANY: Final = 0.01  # share of the cells from which too great heights are the wrong unit and no slips
+_JUDGED_CELLS: Final = 50_000_000  # of a file looked at for holes at once
+_OVERLAP: Final = 256  # rows that two such parts share
 _COMPASS: Final = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
 
 
@@ -48,8 +53,8 @@ class Elevation:
     cautions: tuple[Finding, ...]
 
 
-def open_tiles(layers: Layers, frame: LocalFrame, box: Box) -> tuple[tuple[Raster, ...], float]:
-    """Open the elevation files that reach into a box.
+def open_tiles(layers: Layers, frame: LocalFrame, search: Box, box: Box) -> tuple[tuple[Raster, ...], float]:
+    """Open the elevation files that reach into what is looked at.
 
     Parameters
     ----------
@@ -57,36 +62,40 @@ def open_tiles(layers: Layers, frame: LocalFrame, box: Box) -> tuple[tuple[Raste
         The incident's layers.
     frame
         The working frame.
-    box
-        Left, bottom, right and top of what is looked at [m].
+    search, box
+        Left, bottom, right and top of the search, and of all that is looked at [m].
 
     Returns
     -------
     tiles : tuple of Raster
         Those that reach into the box, by file name.
     native_m : float
-        Their finest cell on the ground [m].
+        Finest cell on the ground of those that reach into the search [m].
 
     Raises
     ------
     LayerError
-        No file given, one that cannot be read or has no reference system, or none that reaches into the box: where
+        No file given, one that cannot be read or has no reference system, or none that reaches into the search: where
         they lie, and where the search is.
     """
     if not layers.elevation:
         raise LayerError(f"{_KEY}: no elevation file; give at least one", where=_KEY)
     rasters = [raster for path in sorted(layers.elevation) for raster in open_rasters(path, frame, _KEY, layers.folder)]
-    tiles = tuple(raster for raster in rasters if box_in(raster, frame, *box) is not None)
-    if not tiles:
+    near = [raster for raster in rasters if reaches(raster, frame, grid_over(frame, search))]
+    if not near:
         lie = "; ".join(f"{raster.name} lies at {say(_lies_at(raster))}" for raster in rasters[:3])
-        (west, east), (south, north) = frame.to_lonlat(np.array(box[::2]), np.array(box[1::2]))
-        search = say(lies_at((west, south, east, north)))
-        raise LayerError(f"{_KEY}: {lie}; the search is at {search}; give elevation that covers it", where=_KEY)
-    check_size(tiles, frame, box)
-    return tiles, min(cell_on_ground(tile, frame) for tile in tiles)
+        (west, east), (south, north) = frame.to_lonlat(np.array(search[::2]), np.array(search[1::2]))
+        searched = say(lies_at((west, south, east, north)))
+        raise LayerError(f"{_KEY}: {lie}; the search is at {searched}; give elevation that covers it", where=_KEY)
+    whole = grid_over(frame, box)
+    tiles = tuple(raster for raster in rasters if reaches(raster, frame, whole))
+    check_size(tiles, frame, whole)
+    return tiles, min(cell_on_ground(tile, frame) for tile in near)
 
 
-def read_elevation(tiles: Sequence[Raster], layers: Layers, frame: LocalFrame, grid: Grid) -> Elevation:
+def read_elevation(
+    tiles: Sequence[Raster], layers: Layers, frame: LocalFrame, grid: Grid, waters: Sequence[Any] = ()
+) -> Elevation:
     """Lay the elevation files onto the working grid as one mosaic.
 
     Where files overlap the higher one counts, in whatever order they come. Heights stay in the files' own vertical
@@ -100,6 +109,8 @@ def read_elevation(tiles: Sequence[Raster], layers: Layers, frame: LocalFrame, g
         The incident's layers: the unit when a file does not say it.
     frame, grid
         Where to.
+    waters
+        Polygons of all that is mapped as water, in working x, y; none: no water is mapped here.
 
     Returns
     -------
@@ -111,22 +122,24 @@ def read_elevation(tiles: Sequence[Raster], layers: Layers, frame: LocalFrame, g
     LayerError
         Heights whose unit is doubtful or said twice differently, and files in different vertical datums.
     """
-    cautions: list[Finding] = []
-    ground = np.full(grid.shape, np.nan, np.float32)
-    highest = np.full(grid.shape, np.nan, np.float32)
-    for tile in tiles:
-        factor = _metres_per_unit(tile, layers)
-        best, most = lay_on(tile, frame, grid, _cleaner(factor), best=True)
-        tallest = float(np.fmax.reduce(most.ravel(), initial=-np.inf))
-        if tallest > HIGHEST_GROUND_M.value:
-            raise _doubtful(tile, factor, tallest)
-        if factor is None:
-            cautions.append(Finding.of("elevation-unit-assumed", file=tile.name))
-        np.fmax(highest, most, out=highest)
-        if best is not None:
-            np.fmax(ground, best, out=ground)
+    factors = {tile: _metres_per_unit(tile, layers) for tile in tiles}
+    cautions = [Finding.of("elevation-unit-assumed", file=t.name) for t in tiles if factors[t] is None]
+    known: list[Source] = []
+    holes = _Holes()
+    for factor in dict.fromkeys(factors.values()):
+        alike = [tile for tile in tiles if factors[tile] == factor]
+        for numbers, source in own_cells(alike, frame, grid):
+            _check_unit(numbers, factor, alike)
+            metres = 1.0 if factor is None else factor
+            cell_m = cell_on_ground(alike[0], frame)
+            found = _judged(numbers, metres, cell_m, burn(waters, source, frame) if waters else None)
+            holes.add(found, cell_m)
+            known.append(source)
+    laid = lay_all(paste(known, frame.lon_deg), frame, grid, best=True)
+    assert laid.best is not None
     datum, said = _vertical_datum(tiles)
-    return Elevation(ground, highest, datum, tuple(tile.name for tile in tiles), (*cautions, *said))
+    names = tuple(tile.name for tile in tiles)
+    return Elevation(laid.best, laid.highest, datum, names, (*cautions, *holes.told(), *said))
 
 
 def coverage(known: npt.NDArray[np.bool_], grid: Grid, circles: Sequence[Circle], what: str) -> Finding | None:
@@ -187,33 +200,74 @@ def _metres_per_unit(tile: Raster, layers: Layers) -> float | None:
             where="layers.elevation_unit",
         )
     if said is None and wanted is None and tile.crs.is_projected and tile.crs.axis_info[0].unit_conversion_factor < 0.5:
-        raise _doubtful(tile, None, None)
+        raise _doubtful([tile], None, None)
     return wanted if said is None else said
 
 
-def _doubtful(tile: Raster, factor: float | None, tallest: float | None) -> LayerError:
+def _doubtful(tiles: Sequence[Raster], factor: float | None, tallest: float | None) -> LayerError:
+    name = ", ".join(tile.name for tile in tiles[:3])
     why = "a map grid in feet" if tallest is None else f"heights up to {tallest:.0f}"
     if factor is None:
-        wrong = f"{tile.name} does not say whether its heights are metres or feet, and has {why}"
+        wrong = f"{name} does not say whether its heights are metres or feet, and has {why}"
     else:
-        wrong = f"{tile.name} has {why} m, which is above any ground on earth"
+        wrong = f"{name} has {why} m, which is above any ground on earth"
     return LayerError(
         f'{_KEY}: {wrong}; write elevation_unit = "ft" or "m" under [layers], or correct the file',
         where="layers.elevation_unit",
     )
 
 
-def _cleaner(factor: float | None) -> Clean:
+def _check_unit(numbers: F32, factor: float | None, tiles: Sequence[Raster]) -> None:
+    """Refuse heights that are above any ground, and so are feet taken for metres."""
     metres = 1.0 if factor is None else factor
+    most, feet = np.float32(HIGHEST_GROUND_M.value / metres), np.float32(_FEET_AT_MOST / metres)
+    high = (numbers > most) & (numbers <= feet)
+    high[high] = ~np.isin(numbers[high], SENTINELS)
+    least = 0 if factor is None else _MANY * np.count_nonzero(np.isfinite(numbers))
+    if np.count_nonzero(high) > least:
+        raise _doubtful(tiles, factor, float(numbers[high].max()) * metres)
 
-    def clean(data: F32) -> F32:
-        data[np.isin(data, np.array(_NO_DATA_BY_HABIT, np.float32)) | ~np.isfinite(data)] = np.nan
-        if metres != 1.0:
-            data *= np.float32(metres)
-        data[(data < DEEPEST_GROUND_M.value) | (data > _NO_DATA_ABOVE)] = np.nan
-        return data
 
-    return clean
+def _judged(numbers: F32, metres: float, cell_m: float, water: Bodies | None) -> list[Unknown]:
+    """Turn a file's numbers into metres in place, NaN where not known; what was found, by parts of what is large."""
+    rows, cols = numbers.shape
+    tall = max(_JUDGED_CELLS // cols, _OVERLAP)
+    masks, found = [], []
+    for first in range(0, rows, tall):
+        start, stop = max(first - _OVERLAP, 0), min(first + tall + _OVERLAP, rows)
+        part = slice(start, stop)
+        told = elevation_unknown(numbers[part], metres, cell_m, None if water is None else water[part])
+        found.append(told)
+        masks.append(told.mask[first - start : min(first + tall, rows) - start])
+    numbers *= np.float32(metres)
+    for number, mask in enumerate(masks):
+        numbers[number * tall : number * tall + len(mask)][mask] = np.nan
+    return found
+
+
+class _Holes:
+    """What the elevation holds a number for and does not know."""
+
+    def __init__(self) -> None:
+        self.cells = 0
+        self.area_m2 = 0.0
+        self.flat: tuple[int, float] | None = None
+
+    def add(self, found: Sequence[Unknown], cell_m: float) -> None:
+        """Count what was found in some cells."""
+        for part in found:
+            cells = part.impossible + part.in_patches + part.smeared
+            self.cells += cells
+            self.area_m2 += cells * cell_m**2
+            for patch in part.patches[:1]:
+                self.flat = max(self.flat or (0, 0.0), (patch.cells, patch.value_m))
+
+    def told(self) -> tuple[Finding, ...]:
+        """Say it."""
+        if not self.cells:
+            return ()
+        flat = None if self.flat is None else self.flat[1]
+        return (Finding.of("elevation-holes", count=self.cells, area_m2=self.area_m2, flat_m=flat),)
 
 
 def _vertical_datum(tiles: Sequence[Raster]) -> tuple[str, list[Finding]]:
@@ -246,6 +300,6 @@ def _lies_at(raster: Raster) -> Finding:
     from pyproj import Transformer
 
     width, height = raster.width, raster.height
-    corners = apply(raster.transform, np.array([0, width, 0, width]), np.array([0, 0, height, height]))
+    corners = through(raster.transform, np.array([0, width, 0, width]), np.array([0, 0, height, height]))
     lon, lat = Transformer.from_crs(raster.crs, "EPSG:4326", always_xy=True).transform(*corners)
     return lies_at((lon.min(), lat.min(), lon.max(), lat.max()))

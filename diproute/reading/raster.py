@@ -1,15 +1,10 @@
-"""Raster files laid onto the working grid.
-
-Two readings of one file are made: ``best``, the likeliest height at a cell's centre (bilinear, or the mean where the
-grid is coarser than the file), and ``highest``, the highest of *all* file cells that the working cell touches, so that
-no ridge, tree or mast falls between two cells. A working cell that touches a hole of the file is not known.
-"""
+"""Raster files: what each says of itself, and its own cells within what is looked at."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
 from typing import Any, Final
@@ -20,18 +15,19 @@ from diproute.constants import FT_M, US_SURVEY_FT_M
 from diproute.errors import LayerError
 from diproute.physics.geodesy import LocalFrame
 from diproute.reading import door
-from diproute.reading.grid import transform_of
+from diproute.reading.footprint import Source, round_the_world
+from diproute.reading.lattice import Placing, Window, grid_in_file, starting_at, through, windows
 from diproute.reading.limits import MOST_CELLS
 from diproute.reading.mosaic import Tile
 from diproute.reading.refusals import no_crs, refused
+from diproute.reading.tiles import paste
+from diproute.reading.voids import SENTINELS
 from diproute.records import F32, Grid
-from diproute.threads import threads
 
-_BLOCK_CELLS: Final = 24_000_000  # of a file read at once
-_BLOCK_M: Final = 4000.0  # a straight row this long strays from a parallel by under 1 m up to 70 degrees
+_READ_CELLS: Final = 25_000_000  # of a file decoded at once
 _ASTRAY: Final = 0.5  # cells that a mosaic may put a file from where the file says it lies
 _MOST_LATITUDE: Final = 91.0  # degrees, a half cell past the pole
-_MEAN_FROM: Final = 1.5  # working cells larger than this many file cells take the mean, not bilinear
+_MARGIN: Final = 16  # cells beyond what is laid, so that a hole at its edge is seen as one
 
 _METRES: Final[dict[str, float]] = {
     "m": 1.0, "metre": 1.0, "metres": 1.0, "meter": 1.0, "meters": 1.0, "dm": 0.1, "cm": 0.01, "ft": FT_M.value,
@@ -39,8 +35,6 @@ _METRES: Final[dict[str, float]] = {
     "us survey feet": US_SURVEY_FT_M.value, "us_survey_foot": US_SURVEY_FT_M.value, "us-ft": US_SURVEY_FT_M.value,
     "ftus": US_SURVEY_FT_M.value, "foot_us": US_SURVEY_FT_M.value,
 }  # fmt: skip
-
-Clean = Callable[[F32], F32]
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +52,8 @@ class Raster:
     offset: float
     unit: str
     ellipsoidal: bool  # heights above the ellipsoid, by a three-dimensional reference system
+    posts: bool  # heights at places, not of areas
+    block_rows: int  # that are decoded together
     key: str  # the incident file's, for messages
 
     @property
@@ -74,7 +70,7 @@ def open_rasters(path: Path, frame: LocalFrame, key: str, folder: Path | None = 
     path
         The file or the mosaic.
     frame
-        The working frame; a file whose longitudes count to 360 is turned to it.
+        The working frame.
     key
         The incident file's key, for messages.
     folder
@@ -100,16 +96,11 @@ def _opened(tile: Tile, frame: LocalFrame, key: str) -> Raster:
         vertical = parts[1] if len(parts) > 1 else None
         flat = parts[0].to_2d()
         _check_place(file, tile, flat, key)
-        transform = file.transform
-        if flat.is_geographic:
-            middle = transform.c + transform.a * file.width / 2
-            turn = 360 * round((frame.lon_deg - middle) / 360)
-            transform = _moved(transform, transform.c + turn, transform.f)
         found = Raster(
             tile.path,
             flat,
             vertical,
-            transform,
+            file.transform,
             file.width,
             file.height,
             tile.unknown,
@@ -117,6 +108,8 @@ def _opened(tile: Tile, frame: LocalFrame, key: str) -> Raster:
             float(file.offsets[0]),
             (file.units[0] or "").strip() or tile.unit,
             len(parts) == 1 and len(crs.axis_info) == 3,
+            file.tags().get("AREA_OR_POINT") == "Point",
+            int(file.block_shapes[0][0]),
             key,
         )
         cell_on_ground(found, frame)  # a reference system of another world says so here
@@ -144,20 +137,26 @@ def _check_place(file: Any, tile: Tile, crs: Any, key: str) -> None:
         raise refused(key, name, f"is said to be in degrees but reaches {t.f:.0f} north; name its reference system")
 
 
-def check_size(rasters: Sequence[Raster], frame: LocalFrame, box: tuple[float, float, float, float]) -> None:
-    """Refuse a layer with more cells inside a box of the working frame than can be read.
+def reaches(raster: Raster, frame: LocalFrame, grid: Grid) -> bool:
+    """Whether a file holds any of a grid."""
+    return bool(_windows(source_of(raster), frame, grid))
+
+
+def check_size(rasters: Sequence[Raster], frame: LocalFrame, grid: Grid) -> None:
+    """Refuse a layer with more cells inside a grid than can be read.
 
     Parameters
     ----------
     rasters
         The files of one layer.
-    frame
-        The working frame.
-    box
-        Left, bottom, right and top of what is looked at [m].
+    frame, grid
+        What is looked at.
     """
-    windows = [window for raster in rasters if (window := box_in(raster, frame, *box)) is not None]
-    cells = sum(int(window.width) * int(window.height) for window in windows)
+    cells = sum(
+        (window.rows.stop - window.rows.start) * (window.cols.stop - window.cols.start)
+        for raster in rasters
+        for window in _windows(source_of(raster), frame, grid)
+    )
     if cells > MOST_CELLS:
         raise LayerError(
             f"{rasters[0].key}: {cells / 1e6:.0f} million cells lie within what is looked at, at most "
@@ -178,19 +177,13 @@ def metres_per_unit(raster: Raster) -> float:
     return metres
 
 
-def box_in(raster: Raster, frame: LocalFrame, left: float, bottom: float, right: float, top: float) -> Any | None:
-    """Window of a file's own rows and columns round a box of the working frame; None where they do not meet."""
-    from rasterio.windows import Window
-
-    x = np.concatenate([np.linspace(left, right, 21)] * 2 + [np.full(21, left), np.full(21, right)])
-    y = np.concatenate([np.full(21, bottom), np.full(21, top)] + [np.linspace(bottom, top, 21)] * 2)
-    east, north = _between(frame.crs, raster.crs).transform(x, y)
-    col, row = apply(~raster.transform, east, north)
-    if not (np.all(np.isfinite(col)) and np.all(np.isfinite(row))):
-        return None
-    c0, c1 = max(math.floor(col.min()) - 2, 0), min(math.ceil(col.max()) + 2, raster.width)
-    r0, r1 = max(math.floor(row.min()) - 2, 0), min(math.ceil(row.max()) + 2, raster.height)
-    return Window(c0, r0, c1 - c0, r1 - r0) if c0 < c1 and r0 < r1 else None
+def cell_on_ground(raster: Raster, frame: LocalFrame) -> float:
+    """Shorter side of a file's cell at the middle of the frame [m]."""
+    there = _between(frame.crs, raster.crs)
+    col, row = through(~raster.transform, *there.transform(0.0, 0.0))
+    corners = through(raster.transform, col + np.array([0.0, 1.0, 0.0]), row + np.array([0.0, 0.0, 1.0]))
+    x, y = there.transform(*corners, direction="INVERSE")
+    return float(min(math.hypot(x[1] - x[0], y[1] - y[0]), math.hypot(x[2] - x[0], y[2] - y[0])))
 
 
 @lru_cache(maxsize=8)
@@ -200,107 +193,95 @@ def _between(a: Any, b: Any) -> Any:
     return Transformer.from_crs(a, b, always_xy=True)
 
 
-def apply(transform: Any, x: Any, y: Any) -> tuple[Any, Any]:
-    """Put places through an affine transform, arrays or numbers."""
-    return transform.a * x + transform.b * y + transform.c, transform.d * x + transform.e * y + transform.f
+def source_of(raster: Raster) -> Source:
+    """Give a file as what can be laid: numbers in the file's own unit, NaN where it says that it does not know."""
+
+    def read(rows: slice, cols: slice) -> F32:
+        return _read(raster, rows, cols)
+
+    return Source(
+        read,
+        raster.height,
+        raster.width,
+        raster.transform,
+        raster.crs,
+        f"{raster.key}: {raster.name}",
+        raster.block_rows,
+        raster.posts,
+    )
 
 
-def _moved(transform: Any, left: float, top: float) -> Any:
-    return type(transform)(transform.a, transform.b, left, transform.d, transform.e, top)
-
-
-def cell_on_ground(raster: Raster, frame: LocalFrame) -> float:
-    """Shorter side of a file's cell at the middle of the frame [m]."""
-    there = _between(frame.crs, raster.crs)
-    col, row = apply(~raster.transform, *there.transform(0.0, 0.0))
-    corners = apply(raster.transform, col + np.array([0.0, 1.0, 0.0]), row + np.array([0.0, 0.0, 1.0]))
-    x, y = there.transform(*corners, direction="INVERSE")
-    return float(min(math.hypot(x[1] - x[0], y[1] - y[0]), math.hypot(x[2] - x[0], y[2] - y[0])))
-
-
-def lay_on(raster: Raster, frame: LocalFrame, grid: Grid, clean: Clean, *, best: bool) -> tuple[F32 | None, F32]:
-    """Lay a file onto the working grid.
+def own_cells(rasters: Iterable[Raster], frame: LocalFrame, grid: Grid) -> Iterator[tuple[F32, Source]]:
+    """Read the files' own cells within a grid, those of one grid as one piece.
 
     Parameters
     ----------
-    raster
-        The file.
+    rasters
+        Files in one unit.
     frame, grid
-        Where to.
-    clean
-        Turns the file's float32 numbers into metres; NaN where not known.
-    best
-        Also make the likeliest reading.
+        What is looked at.
 
-    Returns
-    -------
-    best : ndarray or None
-        Likeliest height at the cells' centres [m], float32, NaN where not known.
-    highest : ndarray
-        Highest of all file cells touched [m], float32, NaN outside the file and where a hole is touched.
+    Yields
+    ------
+    numbers : ndarray
+        In the files' unit, NaN where they say that they do not know, or hold nothing.
+    source : Source
+        The same, to be laid; it follows what is changed in the numbers.
     """
-    likeliest = np.full(grid.shape, np.nan, np.float32) if best else None
-    highest = np.full(grid.shape, np.nan, np.float32)
-    native = cell_on_ground(raster, frame)
-    mean = grid.cell_m > _MEAN_FROM * native
-    warp = _Warp(raster.crs.to_wkt(), frame.crs.to_wkt())
-    for rows, cols in _blocks(grid, native):
-        left, top = grid.left_m + cols.start * grid.cell_m, grid.top_m - rows.start * grid.cell_m
-        right, bottom = grid.left_m + cols.stop * grid.cell_m, grid.top_m - rows.stop * grid.cell_m
-        window = box_in(raster, frame, left, bottom, right, top)
-        if window is None:
-            continue
-        data, transform = _read(raster, window, clean)
-        place = (transform, transform_of(grid, rows, cols), (rows.stop - rows.start, cols.stop - cols.start))
-        most = warp(data, *place, "max")
-        if (holes := np.isnan(data)).any():
-            most[warp(holes.astype(np.float32), *place, "max") > 0] = np.nan
-        if likeliest is not None:
-            centre = warp(data, *place, "average" if mean else "bilinear")
-            centre[np.isnan(most)] = np.nan
-            likeliest[rows, cols] = centre
-            np.maximum(most, centre, out=most)
-        highest[rows, cols] = most
-    return likeliest, highest
+    for whole in paste([source_of(raster) for raster in rasters], frame.lon_deg):
+        source = round_the_world(whole)
+        for window in _windows(source, frame, grid):
+            rows, cols = _wider(window.rows, source.rows), _wider(window.cols, source.cols)
+            numbers = _numbers(source, rows, cols)
+            yield (
+                numbers,
+                _held(numbers, replace(source, transform=starting_at(source.transform, cols.start, rows.start))),
+            )
 
 
-def _blocks(grid: Grid, native_m: float) -> Iterator[tuple[slice, slice]]:
-    """Blocks to be laid at once: narrow, for GDAL takes a row of cells as straight in the file's own grid."""
-    wide = max(1, min(grid.cols, round(_BLOCK_M / grid.cell_m)))
-    per_cell = max(1.0, (grid.cell_m / native_m) ** 2)
-    tall = max(1, min(grid.rows, int(_BLOCK_CELLS / (per_cell * wide))))
-    for row in range(0, grid.rows, tall):
-        for col in range(0, grid.cols, wide):
-            yield slice(row, min(row + tall, grid.rows)), slice(col, min(col + wide, grid.cols))
+def _held(numbers: F32, source: Source) -> Source:
+    def read(rows: slice, cols: slice) -> F32:
+        return numbers[rows, cols]
+
+    return replace(source, read=read, rows=numbers.shape[0], cols=numbers.shape[1], block_rows=1)
 
 
-def _read(raster: Raster, window: Any, clean: Clean) -> tuple[F32, Any]:
+def _windows(source: Source, frame: LocalFrame, grid: Grid) -> tuple[Window, ...]:
+    placing = Placing.of(source.transform, source.crs, frame, grid, source.name)
+    mesh = grid_in_file(placing, source.rows, source.cols)
+    return () if mesh is None else tuple(windows(placing, mesh, source.rows, source.cols))
+
+
+def _wider(part: slice, most: int) -> slice:
+    return slice(max(part.start - _MARGIN, 0), min(part.stop + _MARGIN, most))
+
+
+def _numbers(source: Source, rows: slice, cols: slice) -> F32:
+    """Read a part in full strips, so that little more than the answer is held."""
+    width = cols.stop - cols.start
+    numbers = np.empty((rows.stop - rows.start, width), np.float32)
+    tall = max(_READ_CELLS // (width * source.block_rows), 1) * source.block_rows
+    first = rows.start
+    while first < rows.stop:
+        stop = min((first // tall + 1) * tall, rows.stop)
+        numbers[first - rows.start : stop - rows.start] = source.read(slice(first, stop), cols)
+        first = stop
+    return numbers
+
+
+def _read(raster: Raster, rows: slice, cols: slice) -> F32:
+    from rasterio.windows import Window as Part
+
+    part = Part(cols.start, rows.start, cols.stop - cols.start, rows.stop - rows.start)
     with door.raster(raster.path, raster.key) as file:
-        raw = file.read(1, window=window)
-        known = file.read_masks(1, window=window) > 0
-        if raster.unknown:
-            known &= ~np.isin(raw, np.array(raster.unknown).astype(raw.dtype))
-        data = raw.astype(np.float32)
+        raw = file.read(1, window=part)
+        known = file.read_masks(1, window=part) > 0
+    if raster.unknown:
+        known &= ~np.isin(raw, np.array(raster.unknown).astype(raw.dtype))
+    with np.errstate(over="ignore"):  # a number beyond float32 is no height
+        data: F32 = raw.astype(np.float32)
     if raster.scale != 1.0 or raster.offset != 0.0:
+        known &= ~np.isin(data, SENTINELS)  # no longer told from heights afterwards
         data = (data * raster.scale + raster.offset).astype(np.float32)
     data[~known] = np.nan
-    left, top = apply(raster.transform, window.col_off, window.row_off)
-    return clean(data), _moved(raster.transform, left, top)
-
-
-@dataclass(frozen=True, slots=True)
-class _Warp:
-    """From a file's reference system to the working frame's, both as text."""
-
-    from_crs: str
-    to_crs: str
-
-    def __call__(self, data: F32, transform: Any, to: Any, shape: tuple[int, int], how: str) -> F32:
-        from rasterio.warp import Resampling, reproject
-
-        into = np.full(shape, np.nan, np.float32)
-        reproject(
-            data, into, src_transform=transform, src_crs=self.from_crs, dst_transform=to, dst_crs=self.to_crs,
-            src_nodata=np.nan, dst_nodata=np.nan, resampling=Resampling[how], num_threads=threads(),
-        )  # fmt: skip
-        return into
+    return data

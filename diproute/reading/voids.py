@@ -19,6 +19,7 @@ from diproute.records import F32
 
 Bools = npt.NDArray[np.bool_]
 Bodies = npt.NDArray[np.int32]
+Verdict = Literal["trees", "no-trees", "empty", "absolute-heights", "cover-share"]
 
 SENTINELS: Final = np.array(
     [-9999, -32768, -32767, -10000, -99999, -999999, 32767, 65535, -3.4028235e38, 3.4028235e38], np.float32
@@ -53,18 +54,38 @@ class Unknown:
 
 
 @dataclass(frozen=True, slots=True)
-class CanopyCheck:
-    """What a canopy does not know, and whether it is one."""
+class Standing:
+    """What a canopy, or a part of one, has standing in it."""
 
-    mask: Bools  # (rows, cols): unknown
-    impossible: int  # cells with a number that is no height of trees
-    verdict: Literal["trees", "no-trees", "empty", "absolute-heights", "cover-share"]
-    most_m: float  # 99 in 100 of what stands is no higher, the unknown with it; NaN: nothing stands
+    known: int = 0  # cells with a height that a tree may have
+    stand: int = 0  # cells in which something stands, the unknown with them
+    absurd: int = 0  # of these, higher than a canopy is
+    highest_m: float = 0.0  # of the known
+
+    def __add__(self, other: Standing) -> Standing:
+        """Take two parts together."""
+        return Standing(
+            self.known + other.known,
+            self.stand + other.stand,
+            self.absurd + other.absurd,
+            max(self.highest_m, other.highest_m),
+        )
 
     @property
-    def refused(self) -> bool:
-        """Whether the numbers are something else than heights of trees."""
-        return self.verdict in ("absolute-heights", "cover-share")
+    def verdict(self) -> Verdict:
+        """What the numbers are.
+
+        ``absolute-heights``: more than 1 in 100 of what stands is over 90 m (heights above sea level, decimetres or per
+        cent); ``cover-share``: something stands, and nowhere as high as 1.5 m. Both are to be refused. ``no-trees``: 0
+        everywhere, which is worth a caution; ``empty``: nothing is known.
+        """
+        if self.absurd > k.CANOPY_ABSURD_SHARE.value * self.stand:
+            return "absolute-heights"
+        if not self.known:
+            return "empty"
+        if self.highest_m <= 0.0:
+            return "no-trees"
+        return "cover-share" if self.highest_m < k.CANOPY_COVER.value else "trees"
 
 
 def elevation_unknown(numbers: F32, metres: float, cell_m: float, water: Bodies | None = None) -> Unknown:
@@ -103,37 +124,34 @@ def elevation_unknown(numbers: F32, metres: float, cell_m: float, water: Bodies 
     return Unknown(unknown | smeared, held, none, flat, patches, near)
 
 
-def canopy_unknown(heights: F32) -> CanopyCheck:
-    """Find what a canopy does not know, and whether it holds heights of trees.
+def canopy_unknown(numbers: F32, metres: float) -> tuple[Bools, Standing]:
+    """Find what a canopy does not know, and what stands in it.
 
     Parameters
     ----------
-    heights
-        (rows, cols) float32 [m], nothing clipped yet, NaN where the file says that it does not know.
+    numbers
+        (rows, cols) float32 as the file has them, NaN where it says that it does not know.
+    metres
+        Metres in one unit of the file.
 
     Returns
     -------
-    CanopyCheck
-        Below -0.5 m or above the tallest tree on earth is unknown. ``absolute-heights``: more than 1 in 100 of what
-        stands is over 90 m (heights above sea level, decimetres or per cent); ``cover-share``: something stands, and
-        nowhere as high as 1.5 m. Both are to be refused. ``no-trees``: 0 everywhere, which is worth a caution.
+    mask : ndarray of bool
+        Not known: below -0.5 m or above the tallest tree on earth, too.
+    standing : Standing
+        Whether these are heights of trees.
     """
-    numbers = heights[np.isfinite(heights) & ~(np.isin(heights, SENTINELS) | np.isin(heights, _NO_TREES))]
-    mask = np.isnan(heights) | ~(heights >= k.TREE_LEAST_M.value) | ~(heights <= k.TALLEST_TREE_M.value)
-    impossible = int(np.count_nonzero(mask)) - int(np.count_nonzero(np.isnan(heights)))
-    stands = numbers[numbers > k.TREE_STANDS_M.value]
-    most = float(np.percentile(stands, 99)) if stands.size else float("nan")
+    heights = numbers * np.float32(metres)
+    mask = ~((heights >= k.TREE_LEAST_M.value) & (heights <= k.TALLEST_TREE_M.value))
+    mask |= np.isin(numbers, SENTINELS)
+    said = heights[np.isfinite(heights) & ~np.isin(numbers, SENTINELS) & ~np.isin(numbers, _NO_TREES)]
     known = heights[~mask]
-    verdict: Literal["trees", "no-trees", "empty", "absolute-heights", "cover-share"] = "trees"
-    if most > k.CANOPY_ABSURD_M.value:
-        verdict = "absolute-heights"
-    elif not known.size:
-        verdict = "empty"
-    elif known.max() <= 0.0:
-        verdict = "no-trees"
-    elif known.max() < k.CANOPY_COVER.value:
-        verdict = "cover-share"
-    return CanopyCheck(mask, impossible, verdict, most)
+    return mask, Standing(
+        known.size,
+        int(np.count_nonzero(said > k.TREE_STANDS_M.value)),
+        int(np.count_nonzero(said > k.CANOPY_ABSURD_M.value)),
+        float(known.max(initial=0.0)),
+    )
 
 
 def _flat_holes(z: F32, habits: F32, cell_m: float, water: Bodies | None) -> tuple[Bools, tuple[Patch, ...]]:

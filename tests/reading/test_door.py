@@ -150,7 +150,7 @@ def test_too_many_cells_within_the_search(tmp_path):
     ):  # fmt: skip
         pass
     water = write_vector(tmp_path / "w.gpkg", [LAKE], kind=["lake"])
-    with pytest.raises(LayerError, match=r"layers\.elevation: 4\d\d million cells lie within what is looked at, at mo"):
+    with pytest.raises(LayerError, match=r"layers\.elevation: 1\d\d\d million cells lie within what is looked at, at mo"):
         open_layers(incident(path, water, radius=1100, corridor=200))
 
 

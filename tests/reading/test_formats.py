@@ -10,7 +10,7 @@ import pyogrio
 import pytest
 import rasterio
 import rasterio.shutil
-from layer_scene import FRAME, flat, grid, incident, write_vector
+from layer_scene import FRAME, flat, grid, incident, laid, write_vector
 from open_data import package_file
 from shapely import box
 
@@ -19,7 +19,7 @@ from diproute.physics.geodesy import LocalFrame
 from diproute.reading import door
 from diproute.reading.kinds import kind_of
 from diproute.reading.layers import open_layers
-from diproute.reading.raster import lay_on, open_rasters
+from diproute.reading.raster import open_rasters
 from diproute.reading.vectors import read_features
 
 KEY = "layers.elevation"
@@ -70,11 +70,11 @@ def usgs_dem(path: Path) -> Path:
     return path
 
 
-def mosaic(folder: Path) -> Path:
+def mosaic(folder: Path, height: float = 100.0) -> Path:
     """Two tiles side by side and the VRT that GDAL's own tool would write of them."""
     sources = ""
     for i, left in enumerate((-3000, 0)):
-        with rasterio.open(flat(folder / f"{i}.tif", half=3000.0)) as whole:
+        with rasterio.open(flat(folder / f"{i}.tif", height, half=3000.0)) as whole:
             part = whole.read(1)[:, 300 * i : 300 * (i + 1)]
             profile = whole.profile | {"width": 300, "transform": rasterio.Affine(10, 0, left, 0, -10, 3000)}
         with rasterio.open(folder / f"{i}.tif", "w", **profile) as file:
@@ -109,8 +109,7 @@ def test_a_raster_format_is_read(tmp_path, kind):
     path = RASTERS[kind](tmp_path)
     assert kind_of(path, KEY, "raster") == kind.split(" as ")[0]
     tiles = open_rasters(path, FRAME, KEY)
-    laid = [lay_on(tile, FRAME, grid(400, 20), lambda data: data, best=False)[1] for tile in tiles]
-    assert np.fmax.reduce(laid) == pytest.approx(100.0)
+    np.testing.assert_allclose(laid(tiles, grid(400, 20)).highest, 100.0)
 
 
 def test_a_format_is_known_by_its_bytes_and_not_by_its_name(tmp_path):
@@ -122,14 +121,13 @@ def test_a_format_is_known_by_its_bytes_and_not_by_its_name(tmp_path):
 def test_a_mosaics_own_number_for_nothing_counts(tmp_path):
     path = mosaic(tmp_path)
     path.write_text(path.read_text().replace("<SimpleSource>", "<NoDataValue>100</NoDataValue><SimpleSource>", 1))
-    for tile in open_rasters(path, FRAME, KEY):
-        assert np.isnan(lay_on(tile, FRAME, grid(400, 20), lambda data: data, best=False)[1]).all()
+    assert np.isnan(laid(open_rasters(path, FRAME, KEY), grid(400, 20)).highest).all()
 
 
 def test_a_mosaic_is_elevation_and_canopy_and_its_files_are_listed(tmp_path):
     for name in ("ground", "trees"):
         (tmp_path / name).mkdir()
-    ground, trees = mosaic(tmp_path / "ground"), mosaic(tmp_path / "trees")
+    ground, trees = mosaic(tmp_path / "ground"), mosaic(tmp_path / "trees", 30.0)
     water = write_vector(tmp_path / "w.gpkg", [SQUARE], kind=["lake"])
     asked = incident(ground, water, radius=400, corridor=200, canopy=trees, folder=tmp_path)
     opened = open_layers(asked).ground
@@ -137,7 +135,7 @@ def test_a_mosaic_is_elevation_and_canopy_and_its_files_are_listed(tmp_path):
         ("elevation", "ground/0.tif"), ("elevation", "ground/1.tif"),
         ("canopy", "trees/0.tif"), ("canopy", "trees/1.tif"), ("water", "w.gpkg"),
     ]  # fmt: skip
-    assert opened.top[opened.grid.rows // 2, opened.grid.cols // 2] == pytest.approx(200.0)
+    assert opened.top[opened.grid.rows // 2, opened.grid.cols // 2] == pytest.approx(130.0)
 
 
 # --- shapes -----------------------------------------------------------------------------------------------------

@@ -289,22 +289,21 @@ def wood(shape=(100, 100)):
 def test_a_wood_is_trees():
     heights = wood()
     heights[0, 0], heights[0, 1], heights[0, 2] = -0.4, 115.0, np.nan
-    check = canopy_unknown(heights)
-    assert check.verdict == "trees"
-    assert not check.refused
-    assert check.mask.sum() == 1
-    assert check.impossible == 0
+    mask, standing = canopy_unknown(heights, 1.0)
+    assert standing.verdict == "trees"
+    assert standing.highest_m == 115.0
+    assert standing.known == heights.size - 1
+    assert mask.sum() == 1
 
 
 @pytest.mark.parametrize("value", [-0.6, -1.0, -9999.0, 117.0, 255.0, 32767.0, 65535.0, np.inf])
 def test_what_is_no_height_of_trees_is_unknown(value):
     heights = wood()
     heights[:20] = value
-    check = canopy_unknown(heights)
-    assert check.mask[:20].all()
-    assert not check.mask[20:].any()
-    assert check.impossible == 2000
-    assert check.verdict == ("absolute-heights" if value == 117.0 else "trees")
+    mask, standing = canopy_unknown(heights, 1.0)
+    assert mask[:20].all()
+    assert not mask[20:].any()
+    assert standing.verdict == ("absolute-heights" if value == 117.0 else "trees")
 
 
 @pytest.mark.parametrize(
@@ -312,31 +311,53 @@ def test_what_is_no_height_of_trees_is_unknown(value):
     [lambda h: h + 800, lambda h: h * 10, lambda h: h * 100, lambda h: np.where(h > 0, 95.0, 0.0)],
     ids=["above the sea", "decimetres", "centimetres", "per cent"],
 )
-def test_absolute_heights_and_other_units_are_refused(change):
-    check = canopy_unknown(change(wood()).astype(np.float32))
-    assert check.verdict == "absolute-heights"
-    assert check.refused
-    assert check.most_m > 90
+def test_absolute_heights_and_other_units_are_seen(change):
+    _, standing = canopy_unknown(change(wood()).astype(np.float32), 1.0)
+    assert standing.verdict == "absolute-heights"
+
+
+def test_one_in_a_hundred_may_be_higher_than_a_canopy_is():
+    heights = np.full((10, 100), 30.0, np.float32)
+    heights[0, :10] = 110.0
+    assert canopy_unknown(heights, 1.0)[1].verdict == "trees"
+    heights[0, 10] = 110.0
+    assert canopy_unknown(heights, 1.0)[1].verdict == "absolute-heights"
+
+
+def test_heights_are_looked_at_in_metres():
+    feet = (wood() / FT).astype(np.float32)
+    feet[:5] = -32768.0
+    mask, standing = canopy_unknown(feet, FT)
+    assert standing.verdict == "trees"
+    assert mask[:5].all()
+    assert not mask[5:].any()
 
 
 @pytest.mark.parametrize("change", [lambda h: h / 45, lambda h: np.float32(h > 0)], ids=["share", "mask"])
-def test_a_share_of_cover_is_refused(change):
-    check = canopy_unknown(change(wood()).astype(np.float32))
-    assert check.verdict == "cover-share"
-    assert check.refused
+def test_a_share_of_cover_is_seen(change):
+    assert canopy_unknown(change(wood()).astype(np.float32), 1.0)[1].verdict == "cover-share"
 
 
-def test_no_trees_anywhere_is_said_and_not_refused():
+def test_no_trees_anywhere():
     for none in (np.zeros((9, 9), np.float32), np.full((9, 9), -0.2, np.float32)):
-        check = canopy_unknown(none)
-        assert check.verdict == "no-trees"
-        assert not check.refused
-        assert not check.mask.any()
+        mask, standing = canopy_unknown(none, 1.0)
+        assert standing.verdict == "no-trees"
+        assert not mask.any()
 
 
 @pytest.mark.parametrize("value", [np.nan, 255.0, -9999.0])
 def test_a_canopy_that_knows_nothing(value):
-    check = canopy_unknown(np.full((9, 9), value, np.float32))
-    assert check.verdict == "empty"
-    assert not check.refused
-    assert check.mask.all()
+    mask, standing = canopy_unknown(np.full((9, 9), value, np.float32), 1.0)
+    assert standing.verdict == "empty"
+    assert mask.all()
+
+
+def test_files_of_one_layer_are_judged_together():
+    """Bushes alone look like a share of cover, nothing alone like an empty layer."""
+    bushes, wood_ = np.full((9, 9), 1.2, np.float32), wood()
+    bare = canopy_unknown(np.zeros((9, 9), np.float32), 1.0)[1]
+    low, high = canopy_unknown(bushes, 1.0)[1], canopy_unknown(wood_, 1.0)[1]
+    assert low.verdict == "cover-share"
+    assert (low + high).verdict == (bare + low + high).verdict == "trees"
+    assert (low + high).known == bushes.size + wood_.size
+    assert (bare + low).verdict == "cover-share"

@@ -13,11 +13,11 @@ from pathlib import Path
 
 def try_all(cases: dict[str, tuple[str, Path]], folder: Path) -> dict[str, str]:
     """What came of each case: the message of its refusal, or ``opened: …`` with all that was read."""
-    from layer_scene import FRAME
+    from layer_scene import FRAME, laid
 
     from diproute.errors import DiprouteError
     from diproute.reading.layer_sources import said_by
-    from diproute.reading.raster import box_in, lay_on, open_rasters
+    from diproute.reading.raster import open_rasters
     from diproute.reading.vectors import read_features
     from diproute.records import Grid
 
@@ -30,8 +30,7 @@ def try_all(cases: dict[str, tuple[str, Path]], folder: Path) -> dict[str, str]:
         try:
             if sort == "raster":
                 tiles = open_rasters(path, FRAME, "layers.elevation", folder / Path(path).parent.name)
-                tiles = [tile for tile in tiles if box_in(tile, FRAME, -100, -100, 100, 100) is not None]
-                out[name] = f"opened: {[lay_on(t, FRAME, grid, lambda d: d, best=False)[1].max() for t in tiles]}"
+                out[name] = f"opened: {laid(tiles, grid).highest.max()}"
             else:
                 features, _ = read_features((path, None), FRAME, (-300.0, -300.0, 300.0, 300.0), "layers.water")
                 out[name] = f"opened: {[(f.geometry.wkt, f.tags) for f in features]}"

@@ -28,7 +28,8 @@ from rasterio.features import shapes
 from small_incident import INCIDENT, write_toml
 
 import diproute
-from diproute.planning.plan import make_plan
+from diproute.planning.plan import assess
+from diproute.planning.prepared import prepare_ground
 from diproute.reading.incident import read_incident
 
 WGS84, FT = "EPSG:4326", 0.3048
@@ -37,6 +38,12 @@ CRAFT = "helicopters/demo-light.toml"
 
 def here(lat, lon):
     return f"{lat:.6f} N {-lon:.6f} W"
+
+
+def assessed(incident):
+    """The records of all stages."""
+    prepared = prepare_ground(incident)
+    return assess(prepared, incident.weather)
 
 
 def flat_water(heights, transform, least_cells):
@@ -92,7 +99,7 @@ def jacksboro(hills, tmp_path_factory):
         weather__temperature="31 degC", weather__measured_at="400 m", weather__qnh="1016 hPa",
         weather__wind="225 deg 10 kt",
     )  # fmt: skip
-    return make_plan(read_incident(path))
+    return assessed(read_incident(path))
 
 
 def power_lines():
@@ -120,9 +127,10 @@ def test_rows_run_southwards(hills):
 def test_reservoir_lies_flat_at_its_level(jacksboro):
     assert jacksboro.waters
     for water in jacksboro.waters:
-        assert water.level_m == pytest.approx(305.0, abs=0.01)
+        assert water.level_low_m == pytest.approx(305.0, abs=0.01)
+        assert water.level_high_m == pytest.approx(305.0, abs=0.31)
         assert water.level_spread_m < 0.5  # the shore's interpolation between cells of 90 m
-        assert not {f.code for f in water.cautions} & {"water-slopes", "level-unknown"}
+        assert not {f.code for f in water.cautions} & {"water-slopes", "level-unknown", "level-wide", "above-its-shore"}
 
 
 def test_a_plan_comes_out(jacksboro):
@@ -200,15 +208,18 @@ def rockies(peaks, tmp_path_factory):
         search__radius="6500 m", weather__temperature="27 degC", weather__measured_at="2540 m", weather__qnh="1021 hPa",
         weather__wind="250 deg 10 kt",
     )  # fmt: skip
-    return make_plan(read_incident(path)), height
+    return assessed(read_incident(path)), height
 
 
 def test_high_lake_is_flat_and_its_pond_is_not_invented_flat(rockies):
     plan, height = rockies
     waters = {water.name: water for water in plan.waters}
-    assert waters["Flat Lake"].level_m == pytest.approx(LAKE_M, abs=0.5)
+    assert waters["Flat Lake"].level_low_m == pytest.approx(LAKE_M, abs=0.5)
+    assert waters["Flat Lake"].level_high_m == pytest.approx(LAKE_M, abs=0.5)
     assert waters["Flat Lake"].level_spread_m < 1.0
-    assert waters["Pond put by hand"].level_m == pytest.approx(height, abs=25)
+    by_hand = waters["Pond put by hand"]
+    assert by_hand.level_low_m < height < by_hand.level_high_m  # the cell it lies in
+    assert "level-wide" in {f.code for f in by_hand.cautions}  # a pond on a mountain side in cells of 234 m
 
 
 def test_thin_air_costs_water(rockies, jacksboro):
@@ -263,7 +274,7 @@ def test_every_load_hovers_at_its_limit(plan):
         hanging = site.line.length_m + bucket.length_m
         limits = []
         for height in (
-            site.point.level_m + site.approach.departure.lift_m + hanging,
+            site.point.level_high_m + site.approach.departure.lift_m + hanging,
             *(float(leg.altitude_m[-1]) for leg in site.route.loaded),
         ):
             above = height - air.measured_at_m
@@ -297,7 +308,7 @@ def test_nothing_flies_below_its_floor(plan):
 
 def test_heights_are_known_where_a_plan_says_a_number(plan):
     for site in plan.usable:
-        numbers = (site.point.level_m, site.temperature_k, site.density_altitude_m, site.clearance.line_needed_m)
+        numbers = (site.point.level_low_m, site.temperature_k, site.density_altitude_m, site.clearance.line_needed_m)
         assert all(map(math.isfinite, numbers))
         assert np.isfinite(site.route.loaded[0].ground_m).all()
 

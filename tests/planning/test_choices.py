@@ -246,5 +246,5 @@ def test_legs_begin_and_end_at_the_lifts_of_the_approach(small_plan, sample_asse
         for site in plan.usable:
             arrival, departure = site.approach.pair
             loaded, empty = site.route.loaded[0], site.route.empty[0]
-            assert loaded.altitude_m[0] - loaded.hanging_m == pytest.approx(site.point.level_m + departure.lift_m)
-            assert empty.altitude_m[-1] - empty.hanging_m == pytest.approx(site.point.level_m + arrival.lift_m)
+            assert loaded.altitude_m[0] - loaded.hanging_m == pytest.approx(site.point.level_low_m + departure.lift_m)
+            assert empty.altitude_m[-1] - empty.hanging_m == pytest.approx(site.point.level_low_m + arrival.lift_m)

@@ -28,7 +28,7 @@ def legs_as_flown(prepared, sites):
     routes, main = [site.route for site in sites], prepared.main_drop
     clearances = [site.clearance for site in sites]
     points = Swept(
-        *(np.array([getattr(site.point, name) for site in sites]) for name in ("x_m", "y_m", "level_m")),
+        *(np.array([getattr(site.point, name) for site in sites]) for name in ("x_m", "y_m", "level_low_m")),
         np.array([site.point.water.density_kg_l for site in sites]),
         np.ones(len(sites), dtype=bool),
         SurveyArrays(

@@ -1,16 +1,25 @@
 """What the documents print is so: commands run and give that output, code runs, options and files exist."""
 
+import json
 import os
 import re
 import shlex
 import subprocess
 import sys
 from pathlib import Path
+from typing import get_args
 
 import click
 import pytest
 
 from diproute.cli import cli
+from diproute.document.asked import Limits
+from diproute.document.fields import Part
+from diproute.document.file import read_plan
+from diproute.document.findings import Finding
+from diproute.document.geometry import Geometry
+from diproute.document.plan import Plan
+from diproute.errors import PlanError
 
 ROOT = Path(__file__).parent.parent
 PAGES = sorted([*ROOT.glob("*.md"), *ROOT.glob("docs/*.md"), ROOT / "sample_geo" / "README.md"])
@@ -143,3 +152,45 @@ def test_links_lead_somewhere(page):
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
 def test_pages_name_no_machine(page):
     assert not re.search(r"/(?:home|root|work|tmp)/", page.read_text(encoding="utf-8"))
+
+
+def models_in(kind):
+    """The models of the plan that a type speaks of."""
+    if isinstance(kind, type):
+        return [kind] if issubclass(kind, Part) else []
+    return [found for inner in get_args(kind) for found in models_in(inner)]
+
+
+def keys_of(part, seen):
+    """Every key of a model of the plan, and of the models in it."""
+    for name, field in part.model_fields.items():
+        seen.add(name)
+        for inner in models_in(field.annotation):
+            if inner is not part:
+                keys_of(inner, seen)
+    return seen
+
+
+@pytest.fixture(scope="module")
+def plan_page():
+    """What the page of the files says of the plan file."""
+    return (ROOT / "docs" / "formats.md").read_text(encoding="utf-8").partition("## What comes out")[2]
+
+
+def test_the_page_of_the_plan_file_names_every_key_and_no_other(plan_page):
+    named = set(re.findall(r"`([a-z_0-9]+)`", FENCE.sub("", plan_page)))
+    keys = keys_of(Plan, set())
+    elsewhere = set(Limits.model_fields) | set(Geometry.model_fields)  # docs/limits.md; GeoJSON's own
+    assert keys - named <= elsewhere
+    assert named - keys == {"null", "read_plan", "up", "down"}
+
+
+def test_the_page_of_the_plan_file_shows_a_finding_and_a_refusal_as_they_are(plan_page, tmp_path):
+    (shown,) = (block for language, block in FENCE.findall(plan_page) if language == "json")
+    (refusal,) = (block for language, block in FENCE.findall(plan_page) if language == "")
+    assert Finding(**json.loads(shown) | {"because": ""}).model_dump() == json.loads(shown)
+    old = tmp_path / "plan.json"
+    old.write_text(json.dumps({"format": "diproute-plan/1"}), encoding="utf-8")
+    with pytest.raises(PlanError) as refused:
+        read_plan(old)
+    assert str(refused.value) == f"{old.parent}/{refusal.strip()}"

@@ -131,7 +131,7 @@ def test_the_same_input_gives_the_same_answer(tmp_path, water):
     rng = np.random.default_rng(3)
     tiles = [
         write_raster(
-            tmp_path / f"{k}.tif", rng.uniform(0, 800, (110, 110)).astype(np.float32), left, 2200, (20, 40), unit="m"
+            tmp_path / f"{k}.tif", rng.uniform(0, 40, (110, 110)).astype(np.float32), left, 2200, (20, 40), unit="m"
         )
         for k, left in enumerate([-2200, 0])
     ]

@@ -109,7 +109,10 @@ WEATHER = [
     ),
     (
         OF("wind-variable", speed_m_s=6.0, from_deg=50.0, low_deg=20, high_deg=90),
-        *("the wind varies between 020° and 090° true: planned from 050°; look at the courses for the whole of it",)
+        *(
+            "the wind varies between 020° and 090° true: planned from 050°; "
+            "every course is held against the whole of it",
+        )
         * 2,
     ),
     (

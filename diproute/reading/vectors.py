@@ -6,7 +6,6 @@ counted. Areas are clipped to what is looked at; lines keep every vertex, for th
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
@@ -18,6 +17,7 @@ from diproute.physics.geodesy import LocalFrame
 from diproute.reading import door
 from diproute.reading.door import VectorFile
 from diproute.reading.grid import Box
+from diproute.reading.packed_tags import unpacked
 from diproute.reading.refusals import no_crs, no_kind, refused, told
 from diproute.reading.repair import repaired
 from diproute.records import Finding
@@ -25,7 +25,6 @@ from diproute.records import Finding
 Entry = tuple[Path, str | None]
 
 _OSM_LAYERS: Final = ("points", "lines", "multipolygons")  # relations of routes and the like repeat their members
-_HSTORE: Final = re.compile(r'"((?:[^"\\]|\\.)*)"=>"((?:[^"\\]|\\.)*)"')
 _BEYOND_M: Final = 100_000.0  # nothing further out than this is projected
 _POLE_DEG: Final = 90.0 + 1e-6
 _FAR: Final = 1e6
@@ -209,14 +208,7 @@ def _parts(shape: Any, box: Any | None) -> list[Any]:
 def _tags(row: dict[Any, Any]) -> dict[str, object]:
     """Attributes of a row: keys in lower case, empty ones left out, OpenStreetMap's packed tags unpacked."""
     tags = {str(key).lower(): value for key, value in row.items() if value is not None and value == value}
-    packed = tags.pop("other_tags", None)
-    for key, value in _HSTORE.findall(str(packed)) if packed is not None else ():
-        tags.setdefault(_unescaped(key).lower(), _unescaped(value))
-    return tags
-
-
-def _unescaped(text: str) -> str:
-    return re.sub(r"\\(.)", r"\1", text) if "\\" in text else text
+    return unpacked(tags)
 
 
 def middle_of(entry: Entry, key: str) -> tuple[float, float]:

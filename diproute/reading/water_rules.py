@@ -1,7 +1,7 @@
 """What the tags and codes of a mapped water mean: usable, unusable and why, or no water at all.
 
-OpenStreetMap tags, codes of the US National Hydrography Dataset (NHD), and plain columns (name, kind, depth, salt,
-intermittent, …). ``docs/layers.md`` lists the same rules for people.
+Codes of the US National Hydrography Dataset (NHD), and words (`diproute.reading.water_words`), which mean the same as
+OpenStreetMap tags, packed or not, and as plain columns. ``docs/layers.md`` lists the same rules for people.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ from typing import Final
 
 from diproute.reading import attributes as at
 from diproute.reading.attributes import Tags
+from diproute.reading.water_words import SALT_WORDS, is_other_thing, kind_of, left_out_by
 from diproute.records import Finding
 
 # NHD feature domains: first three digits are the type (USGS data dictionary; groupings as restated in a public style
@@ -67,48 +68,19 @@ _FOUL_KEYS: Final = (
     "wastewater",
     "description",
 )
-_UNSURE_WATERWAYS: Final = frozenset({"stream", "ditch", "drain", "brook", "creek"})
-_LINES: Final = frozenset({"river", "stream", "canal", "ditch", "drain", "tidal channel", "brook", "creek"})
-_SALT_KINDS: Final = frozenset(
-    {"sea", "ocean", "bay", "strait", "estuary", "lagoon", "fjord", "sound", "coast", "saltwater", "tidal channel"}
-)
-_OSM_LEFT_OUT: Final = {  # key, value -> code of the finding
-    ("natural", "wetland"): "wetland",
-    ("natural", "glacier"): "ice",
-    ("natural", "mud"): "mud",
-    ("natural", "shoal"): "shoal",
-    ("natural", "reef"): "reef",
-    ("natural", "hot spring"): "hot-spring",
-    ("leisure", "swimming pool"): "swimming-pool",
-    ("man_made", "reservoir covered"): "covered",
-    ("man_made", "wastewater plant"): "sewage",
-    ("man_made", "tailings pond"): "tailings",
-    ("man_made", "water tank"): "tank",
-    ("waterway", "rapids"): "rapids",
-    ("waterway", "waterfall"): "waterfall",
-    ("waterway", "weir"): "weir",
-    ("waterway", "pressurised"): "pipeline",
-    ("waterway", "spillway"): "spillway",
-    ("water", "rapids"): "rapids",
-    ("water", "fish pass"): "fish-pass",
-    ("water", "shallow"): "shallow",
-    ("water", "intermittent"): "intermittent",
-    ("landuse", "salt pond"): "salt-pond",
-    ("basin", "detention"): "detention-basin",
-    ("basin", "infiltration"): "infiltration-basin",
-}
-_PLAIN_LEFT_OUT: Final = {  # kind -> code of the finding
-    "wetland": "wetland", "swamp": "wetland", "marsh": "wetland", "glacier": "ice", "ice": "ice", "playa": "dry",
-    "swimming pool": "swimming-pool", "rapids": "rapids", "waterfall": "waterfall", "dry": "dry",
+_UNSURE_KINDS: Final = frozenset({"stream", "ditch", "drain", "brook", "creek", "water", "basin"})
+_NOT_ALWAYS: Final = {
+    "intermittent": "intermittent", "is_intermittent": "intermittent", "ephemeral": "ephemeral", "dry": "dry",
+    "seasonal": "seasonal",
 }  # fmt: skip
-_NOT_ALWAYS: Final = ("intermittent", "ephemeral", "dry", "seasonal")  # tags, and codes of the finding
 _OUT_OF_USE: Final = ("disused", "abandoned", "proposed", "construction")
 _PERSISTENCE: Final = ("persistence", "hydro_category", "hydroperiod")
 _LOCATIONS: Final = {
     "underground": "underground", "underwater": "underground", "indoor": "covered", "roof": "covered",
 }  # fmt: skip
-_KIND_KEYS: Final = ("kind", "water", "type", "featuretypelabel", "class", "fclass")
-_AREAL_WATERWAYS: Final = _LINES | {"riverbank", "dock", "lock"}
+_ROOFED: Final = ("covered", "indoor", "roof", "roofed", "building")
+_PLAIN_KEYS: Final = ("kind", "class", "subtype", "type", "featuretypelabel")  # of tables that have their own words
+_NO_KIND: Final = frozenset({"", "multipolygon", "polygon", "area", "boundary", "natural", "yes"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,8 +107,8 @@ def judge(tags: Tags, *, osm: bool) -> Usable | Unusable | None:
     tags
         Attributes, keys in lower case.
     osm
-        True for OpenStreetMap data, where a feature without a water tag is no water; elsewhere everything in a water
-        layer is water.
+        True for OpenStreetMap data, where a feature without a word for water is no water; elsewhere everything in a
+        water layer is water that does not say to be another thing. The words mean the same everywhere.
 
     Returns
     -------
@@ -144,12 +116,7 @@ def judge(tags: Tags, *, osm: bool) -> Usable | Unusable | None:
         None: no water.
     """
     code = _nhd_code(tags)
-    if code is not None:
-        verdict = _nhd(*code)
-    elif osm:
-        verdict = _osm(tags)
-    else:
-        verdict = _plain(tags)
+    verdict = _by_words(tags, osm=osm) if code is None else _nhd(*code)
     return None if verdict is None else _common(tags) or verdict
 
 
@@ -158,19 +125,19 @@ def _common(tags: Tags) -> Unusable | None:
     for key in _FOUL_KEYS:
         if (found := _FOUL.search(at.word(tags, key))) is not None:
             return _foul(tags, key, found[0])
-    for key in _NOT_ALWAYS:
+    for key, code in _NOT_ALWAYS.items():
         if at.yes(tags, key):
-            return _out(key, tags, key)
+            return _out(code, tags, key)
     for key in _PERSISTENCE:
         if (said := at.word(tags, key)) in _NOT_ALWAYS:
             return _out(said, tags, key)
-    for key in ("covered", "indoor"):
+    for key in _ROOFED:
         if at.yes(tags, key):
             return _out("covered", tags, key)
     if at.yes(tags, "tunnel"):
         return _out("in-tunnel", tags, "tunnel")
-    if (code := _LOCATIONS.get(at.word(tags, "location"))) is not None:
-        return _out(code, tags, "location")
+    if (place := _LOCATIONS.get(at.word(tags, "location"))) is not None:
+        return _out(place, tags, "location")
     for key in _OUT_OF_USE:
         if at.yes(tags, key):
             return Unusable(Finding.of("out-of-use", state=key, tag=key, said=at.text(tags, key), nhd_code=None))
@@ -224,49 +191,29 @@ def _nhd(kind: int, code: int) -> Usable | Unusable | None:
         return _out_by_nhd(said, code)
     name = _NHD_KINDS[kind]
     sure = said == "perennial" or name in ("sea", "bay", "estuary")
-    return Usable(name, name in _SALT_KINDS, None if sure else _unsure(nhd_code=code))
+    return Usable(name, name in SALT_WORDS, None if sure else _unsure(nhd_code=code))
 
 
-def _osm(tags: Tags) -> Usable | Unusable | None:
-    for (key, value), code in _OSM_LEFT_OUT.items():
-        if at.word(tags, key) == value:
-            return _out(code, tags, key)
-    natural, landuse, waterway = at.word(tags, "natural"), at.word(tags, "landuse"), at.word(tags, "waterway")
-    place, water = at.word(tags, "place"), at.word(tags, "water")
-    if natural in ("bay", "strait") or place in ("sea", "ocean"):
-        kind = natural if natural in ("bay", "strait") else "sea"
-    elif natural == "water":
-        kind = water or "water"
-    elif landuse in ("reservoir", "basin", "aquaculture", "pond"):
-        kind = {"basin": "basin", "pond": "pond"}.get(landuse, "reservoir")
-    elif waterway in _AREAL_WATERWAYS:
-        kind = "river" if waterway == "riverbank" else waterway
-    else:
-        return None
-    said = at.no(tags, "intermittent") or at.no(tags, "seasonal")
-    unsure = None
-    if not said and (kind in _UNSURE_WATERWAYS or kind in ("water", "basin")):
-        unsure = _unsure()
-    if at.yes(tags, "tidal"):
-        unsure = _unsure(tidal=True)
-    return Usable(kind, kind in _SALT_KINDS or at.yes(tags, "salt") or at.yes(tags, "tidal"), unsure)
-
-
-def _plain(tags: Tags) -> Usable | Unusable | None:
-    lake_type = (
-        at.number(tags, "lake_type") if "hylak_id" in tags else None
-    )  # HydroLAKES v1.0: 1 lake, 2 reservoir, 3 controlled
-    kind = {1: "lake", 2: "reservoir", 3: "lake"}.get(int(lake_type)) if lake_type is not None else None
-    key = next((key for key in _KIND_KEYS if at.word(tags, key)), "kind")
-    kind = kind or at.word(tags, key) or "water"
-    if (code := _PLAIN_LEFT_OUT.get(kind)) is not None:
-        return _out(code, tags, key)
-    said = (
-        at.no(tags, "intermittent")
-        or at.no(tags, "seasonal")
-        or at.word(tags, "persistence") in ("perennial", "permanent")
+def _by_words(tags: Tags, *, osm: bool) -> Usable | Unusable | None:
+    if (out := left_out_by(tags)) is not None:
+        return _out(out[0], tags, out[1])
+    kind, known = _hydrolakes(tags) or kind_of(tags), True
+    if kind is None:
+        if osm or is_other_thing(tags):
+            return None
+        kind = next((word for key in _PLAIN_KEYS if (word := at.word(tags, key)) not in _NO_KIND), "water")
+        known = False
+    tidal = at.yes(tags, "tidal") or kind.startswith("tidal")
+    salt = kind in SALT_WORDS or tidal or at.yes(tags, "salt", "saline", "is_salt")
+    lasting = at.word(tags, "persistence") in ("perennial", "permanent") or at.no(
+        tags, "intermittent", "seasonal", "is_intermittent"
     )
-    unsure = _unsure() if kind in _UNSURE_WATERWAYS | {"water"} and not said else None
-    if at.yes(tags, "tidal"):
-        unsure = _unsure(tidal=True)
-    return Usable(kind, kind in _SALT_KINDS or at.yes(tags, "salt") or at.yes(tags, "saline"), unsure)
+    if tidal:
+        return Usable(kind, salt, _unsure(tidal=True))
+    return Usable(kind, salt, None if lasting or (known and kind not in _UNSURE_KINDS) else _unsure())
+
+
+def _hydrolakes(tags: Tags) -> str | None:
+    """Kind of a lake of HydroLAKES v1.0: 1 lake, 2 reservoir, 3 controlled; None of any other."""
+    kind = at.number(tags, "lake_type") if "hylak_id" in tags else None
+    return None if kind is None else {1: "lake", 2: "reservoir", 3: "lake"}.get(int(kind))

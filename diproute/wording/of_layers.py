@@ -241,6 +241,7 @@ LEFT_OUT: Final[Codes] = {
     "waterfall": _left_out("a waterfall", "a waterfall"),
     "weir": _left_out("a weir", "a weir"),
     "spillway": _left_out("a spillway", "a spillway, dry but in floods"),
+    "fountain": _left_out("a fountain", "a fountain"),
     "fish-pass": _left_out("a fish pass", "a fish pass"),
 }
 

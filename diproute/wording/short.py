@@ -60,6 +60,7 @@ SHORT: Final[dict[str, str]] = {
     "weir": "weir",
     "spillway": "spillway",
     "fish-pass": "fish pass",
+    "fountain": "fountain",
 }
 UNHEARD: Final = "see why"  # a code of a later release
 

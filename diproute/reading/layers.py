@@ -138,9 +138,7 @@ class _Trees:
     cautions: tuple[Finding, ...]
 
 
-def _trees(
-    layers: Layers, elevation: Elevation, frame: LocalFrame, grid: Grid, open_water: Sequence[Any]
-) -> _Trees:
+def _trees(layers: Layers, elevation: Elevation, frame: LocalFrame, grid: Grid, open_water: Sequence[Any]) -> _Trees:
     if layers.elevation_is == "surface":
         said: tuple[Finding, ...] = (Finding.of("bare-earth-unknown"),)
         if layers.canopy is None:

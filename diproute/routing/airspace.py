@@ -102,6 +102,9 @@ class Airspace:
     coarse: Level  # the same object as `fine` where its cells are wide already
     costs: tuple[float, ...]  # rising, the first is 1
     near_top: F32  # (rows, cols) top with its wires raised by their own margin, for the ends of a leg
+    ceilings: F32 | None = (
+        None  # (rows, cols) of hard areas that are flown over [m AMSL], -inf: none; None: no such area
+    )
 
     @property
     def grid(self) -> Grid:
@@ -175,11 +178,16 @@ def prepare(ground: Ground, avoid: tuple[AvoidArea, ...], rules: RouteRules, fac
     known = spread_top(over_all, grid.cell_m, rules.lateral_clearance_m)
     known += np.float32(rules.cruise_clearance_m + rules.vertical_error_m)
     floor = known.copy() if avoid else known
+    ceilings = (
+        np.full(floor.shape, -np.inf, np.float32) if any(a.hard and a.ceiling_m is not None for a in avoid) else None
+    )
     for area in (area for area in avoid if area.hard):
         inside = covered(grid, [area.geometry])
         under = passes_under(area, floor[inside], rules.hanging_m)
         over = np.float32(np.nan if area.ceiling_m is None else area.ceiling_m + rules.vertical_error_m)
         floor[inside] = np.where(under, floor[inside], np.maximum(floor[inside], over))
+        if ceilings is not None and area.ceiling_m is not None:
+            ceilings[inside] = np.where(under, ceilings[inside], np.maximum(ceilings[inside], over))
     cost, costs = price(grid, floor, [area for area in avoid if not area.hard and area.extra_cost != 1.0], rules)
     fine = Level(grid, 1, floor, cost)
     factor = coarse_factor(grid) if factor is None else factor
@@ -192,7 +200,7 @@ def prepare(ground: Ground, avoid: tuple[AvoidArea, ...], rules: RouteRules, fac
         coarse_grid = replace(grid, cell_m=grid.cell_m * factor, rows=rows, cols=cols)
         coarse = Level(coarse_grid, factor, merged_floor, classes)
     near_top = ground.with_wire_margin(rules.wire_margin_m - rules.load_margin_m)
-    airspace = Airspace(ground, rules, avoid, known, fine, coarse, costs, near_top)
+    airspace = Airspace(ground, rules, avoid, known, fine, coarse, costs, near_top, ceilings)
     wires = [o.geometry for o in ground.obstacles if o.is_wire]
     return priced(airspace, wires, lambda cell_m: 1.0 + WIRE_DETOUR_M.value / cell_m) if wires else airspace
 

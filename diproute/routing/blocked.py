@@ -93,6 +93,20 @@ def covering(airspace: Airspace, x_m: float, y_m: float) -> Blocked | None:
     return _by_areas(over) if over else None
 
 
+def under_ceiling(airspace: Airspace, x_m: float, y_m: float, bottom_m: float) -> Blocked | None:
+    """Tell which hard area an end of a leg lies in, below its ceiling; None: in none."""
+    import shapely
+
+    row, col = (int(i) for i in airspace.grid.rowcol(x_m, y_m))
+    if airspace.ceilings is None or not airspace.ceilings[row, col] > bottom_m:
+        return None
+    (left, right), (top, bottom) = airspace.grid.xy([row - 0.5, row + 0.5], [col - 0.5, col + 0.5])
+    cell = shapely.box(left, bottom, right, top)
+    error = airspace.rules.vertical_error_m
+    shut = [(area, area.ceiling_m) for area in airspace.avoid if area.hard and area.geometry.intersects(cell)]
+    return _by_areas([area for area, ceiling in shut if ceiling is not None and ceiling + error > bottom_m])
+
+
 def _by_areas(areas: list[AvoidArea]) -> Blocked:
     import shapely
 

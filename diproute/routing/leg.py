@@ -12,7 +12,7 @@ from diproute.constants import LONG_WAIT_S, WIRE_OBLIQUE_DEG
 from diproute.physics.geodesy import frame_of
 from diproute.records import F64, Crossing, Finding, Leg, Wind
 from diproute.routing.airspace import Airspace
-from diproute.routing.blocked import Blocked, why_blocked
+from diproute.routing.blocked import Blocked, under_ceiling, why_blocked
 from diproute.routing.end_climb import better_ways
 from diproute.routing.profile import Profile
 from diproute.routing.travel_time import Ask, Field, Way
@@ -64,6 +64,10 @@ def _fly(field: Field, ask: Ask, way: Way | None, drop: str, kind: Kind) -> Leg 
         profile = field.profile(ask, nodes)
     if profile is None:
         return why_blocked(airspace, field.model(fine), field.source_cells(fine), ask.x_m, ask.y_m)
+    ends = ((profile.x_m[i], profile.y_m[i], profile.bottom_m[i]) for i in (0, -1))
+    inside = next((shut for end in ends if (shut := under_ceiling(airspace, *end)) is not None), None)
+    if inside is not None:
+        return inside
     entered = entered_areas(airspace, profile, ask.hanging_m)
     if entered:
         return fly_legs(field.without(entered), [ask], drop, kind, workers=1)[0]

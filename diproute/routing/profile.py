@@ -184,6 +184,7 @@ def fly_way(airspace: Airspace, flying: Flying, wind: Wind, track: Track) -> Pro
     before, after = ends[:-1], ends[-1] - ends[1:]  # nearest part of the piece to each end
     near_start, near_end = near_tops(airspace, cut_up, before), near_tops(airspace, cut_up, after)
     altitude = cruise + track.hanging_m
+    ceiling = -np.inf if airspace.ceilings is None else airspace.ceilings[row, col].astype(np.float64)
     profile: tuple[F64, F64, F64, F64] | None = None
     for _ in range(1 if len(wind.altitude_m) == 1 else 3):
         speed = ground_speed(cut_up.east, cut_up.north, *wind_vector(wind, altitude), flying.airspeed_m_s)
@@ -193,7 +194,7 @@ def fly_way(airspace: Airspace, flying: Flying, wind: Wind, track: Track) -> Pro
         clock = np.concatenate([[0.0], np.cumsum(took)])
         start = NearEnd(track.start_m, rules.departure_gradient, flying.climb_m_s, before, clock[:-1], near_start)
         end = NearEnd(track.end_m, rules.arrival_gradient, flying.descent_m_s, after, clock[-1] - clock[1:], near_end)
-        floor = relieved(relieved(cruise, start, rules.margin_m), end, rules.margin_m)
+        floor = np.maximum(relieved(relieved(cruise, start, rules.margin_m), end, rules.margin_m), ceiling)
         profile = lowest(floor, took, track.start_m, track.end_m, flying)
         bottom = profile[1]
         before_m, altitude = altitude, np.maximum(0.5 * (bottom[1:-2] + bottom[2:-1]), floor) + track.hanging_m

@@ -116,13 +116,7 @@ def test_errors_of_ground_and_trees_add_as_squares(made_plan):
     assert hook_m(stated) == pytest.approx(hook_m(without) + 10.0, abs=1e-3)
 
 
-@pytest.mark.parametrize(
-    "corridor",
-    [
-        "400 m",
-        pytest.param("1220 m", marks=pytest.mark.xfail(strict=True, reason="the corridor's floor forgets the ceiling")),
-    ],
-)
+@pytest.mark.parametrize("corridor", ["400 m", "1220 m"])
 @pytest.mark.parametrize(("keys", "error"), [({}, 0.0), (STATED, ERROR_M)])
 def test_an_area_is_flown_over_at_its_ceiling_and_the_error(made_plan, keys, error, corridor):
     wall = shapely.box(700, -4500, 1000, 4500)  # from end to end between the fire and the lake
@@ -136,3 +130,13 @@ def test_an_area_is_flown_over_at_its_ceiling_and_the_error(made_plan, keys, err
             assert inside.any()
             assert (leg.floor_m - leg.hanging_m)[inside].max() == pytest.approx(800.0 + error, abs=0.1)
             assert (leg.altitude_m - leg.hanging_m)[inside].min() >= 800.0 + error - 0.1
+
+
+@pytest.mark.parametrize("place", [(-1200, 0), (3600, 0)], ids=["the fire", "the lake"])
+def test_an_end_inside_an_area_below_its_ceiling_is_refused(made_plan, place):
+    """A leg that begins or ends inside what is closed has not kept out of it, however high it flies between."""
+    x, y = place
+    files = {"reserve.geojson": reserve(shapely.box(x - 1500, y - 1500, x + 1500, y + 1500), ceiling="800 m")}
+    plan = made_plan({"layers.avoid": ["reserve.geojson"]}, texts=files, waters=[LAKE])
+    assert not plan.usable
+    assert {found.code for site in plan.sites for found in site.refused} >= {"blocked-area"}

@@ -280,6 +280,8 @@ def format_mgrs(lat_deg: float, lon_deg: float) -> str:
         return "not known"
     from mgrs import MGRS
 
+    if -1e-7 < lat_deg < 0:  # a centimetre south of the equator the library names a square that does not exist
+        lat_deg = 0.0
     return str(MGRS().toMGRS(lat_deg, lon_deg))
 
 

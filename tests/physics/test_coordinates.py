@@ -168,6 +168,7 @@ def test_printed_positions_read_back(lat, lon):
 @example(-16.7, 179.9999999)
 @example(8.0, 0.0)
 @example(84 - 1e-6, 10.0)
+@example(-1e-11, 0.0)
 def test_mgrs_reads_back(lat, lon):
     read = parse_position(format_mgrs(lat, lon), "at")
     assert distance_and_course(lon, lat, *read[::-1])[0] < 1.5

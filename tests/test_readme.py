@@ -194,3 +194,22 @@ def test_the_page_of_the_plan_file_shows_a_finding_and_a_refusal_as_they_are(pla
     with pytest.raises(PlanError) as refused:
         read_plan(old)
     assert str(refused.value) == f"{old.parent}/{refusal.strip()}"
+
+
+# words that pages no longer use, and what they say instead
+GONE = {
+    r"\bdoubts?\b": "uncertainty",
+    r"\b(?:the|of|in) draws?\b": "cases",
+    r"\barrivals?\b": "approach",
+    r"\bin the hole\b": "at the dip site, over the dip",
+    r"\bfill settings?\b": "bucket setting",
+    r"\busable (?:dip )?(?:site|point)s?\b": "suitable",
+}
+
+
+@pytest.mark.parametrize("page", [page for page in PAGES if page.name != "CHANGELOG.md"], ids=lambda page: page.name)
+def test_pages_keep_to_the_glossary(page):
+    """Keys and what stands in blocks apart."""
+    text = re.sub(r"`[^`]*`", "", FENCE.sub("", page.read_text(encoding="utf-8")))
+    for word, instead in GONE.items():
+        assert not (found := re.findall(rf".*{word}.*", text)), f"say {instead}: {found}"

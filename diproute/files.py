@@ -96,6 +96,11 @@ def own_name(ending: Ending) -> str:
     return f".diproute-{_HOST}-{os.getpid()}-{next(_count)}.{ending}"
 
 
+def is_own_name(name: str) -> bool:
+    """Tell whether a name is one that `own_name` gives, here or on another computer."""
+    return _OURS.fullmatch(name) is not None
+
+
 def left_over(folder: Path, ending: Ending) -> list[Path]:
     """List what processes of this computer left in a folder that are gone; nothing for a folder that cannot be read."""
     found = []

@@ -22,7 +22,7 @@ from pathlib import Path
 from typing import Final, cast
 
 from diproute.errors import OutputError
-from diproute.files import cannot_write, discard, left_over, own_name, settle, sweep, write_whole
+from diproute.files import cannot_write, discard, is_own_name, left_over, own_name, settle, sweep, write_whole
 
 MOST_CARRIED: Final = 1000  # other files in the folder; where more lie, they are not touched at all
 _HERE: Final = -100  # AT_FDCWD
@@ -189,7 +189,7 @@ def _take_down(beside: Path, files: Files) -> None:
     """
     with contextlib.suppress(OSError):
         for path in list(beside.iterdir()):
-            if path.name in files or path.lstat().st_nlink > 1:
+            if path.name in files or is_own_name(path.name) or path.lstat().st_nlink > 1:
                 discard(path)
         beside.rmdir()
 

@@ -334,6 +334,7 @@ def test_what_killed_runs_left_is_swept(way, out):
     write_set(OLD, beside)
     (out / "notes.txt").write_text("mine")
     (beside / "notes.txt").hardlink_to(out / "notes.txt")
+    (beside / dead_name("part")).write_text("half")
     living = [out / own_name("part"), out.parent / own_name("new")]
     living[0].write_text("of a run that goes on")
     living[1].mkdir()

@@ -288,6 +288,9 @@ LEVEL_BANK_M: Final = Constant(1.0, "m", _assumed("a bank beside water that a co
 LEVEL_TREE_M: Final = Constant(40.0, "m", _assumed("a tall tree beside water that a surface model shows"))
 LEVEL_CELL_RISE: Final = Constant(0.7, "1", _assumed("ground beside water rises so much of a cell's width at most"))
 LEVEL_WIDE_M: Final = Constant(10.0, "m", _assumed("a water level less sure than this is a caution"))
+SAME_WATER_SHARE: Final = Constant(0.6, "1", _assumed("of the smaller of two drawings that overlap: the same water"))
+SAME_WATER_M: Final = Constant(15.0, "m", _assumed("outlines that agree so closely draw the same water"))
+SLIVER_M2: Final = Constant(1.0, "m2", _assumed("pieces of water smaller than this are left by cutting"))
 SHORE_BELOW_SHARE: Final = Constant(25.0, "%", _assumed("of a shore below its lake: the elevation there is wrong"))
 
 # --- reading: layers held against each other -----------------------------------------------------------------

@@ -1,52 +1,42 @@
 """Open water: bodies a bucket may use, and what is left out and why.
 
 Areas that touch and are the same water (kind, name, salt, depth) become one body; separate parts become separate
-bodies. Islands are holes. Lines count when they carry a width. Water that is left out is also cut out of any usable
-body that another file draws over it.
+bodies. What is drawn twice is kept once (`diproute.reading.water_twins`). Islands are holes. Lines count when they
+carry a width. Water that is left out is also cut out of any usable body that another file draws over it; where it is
+most of a body, all of that is left out.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any, Final
 
 import numpy as np
 
+from diproute.constants import SAME_WATER_SHARE, SLIVER_M2
 from diproute.errors import LayerError
 from diproute.physics.geodesy import LocalFrame
 from diproute.reading import attributes as at
 from diproute.reading.grid import bounds_of
 from diproute.reading.vectors import Entry, Feature, read_features
 from diproute.reading.water_rules import Unusable, judge
+from diproute.reading.water_twins import Drawing, merge, polygons, same_outline
 from diproute.records import Finding, Grid, LeftOut, WaterBody
 from diproute.wording import say
 
 _KEY: Final = "layers.water"
 _NAMES: Final = ("name", "gnis_name", "lake_name", "gnisidlabel", "name:en")
-_LEAST_AREA_M2: Final = 1.0  # slivers left by cutting
-
-
-@dataclass(frozen=True, slots=True)
-class _Key:
-    """What must be the same for touching areas to be one body."""
-
-    kind: str
-    name: str
-    salt: bool
-    depth_m: float | None
-    unsure: Finding | None
 
 
 class _Drawn:
     """The features sorted: areas and lines that are usable water, and what is left out."""
 
     def __init__(self) -> None:
-        self.areas: dict[_Key, list[Any]] = defaultdict(list)
-        self.lines: dict[_Key, list[Any]] = defaultdict(list)  # lines with a width, as areas
+        self.areas: list[Drawing] = []
+        self.lines: list[Drawing] = []  # with a width, as areas
         self.out: dict[tuple[str, Finding], list[Any]] = defaultdict(list)
-        self.sources: dict[_Key, set[str]] = defaultdict(set)
 
     def add(self, feature: Feature) -> bool:
         """Sort one feature; False when it is water that cannot be used because it is drawn as a point."""
@@ -63,24 +53,78 @@ class _Drawn:
             self.out[name, verdict.why].append(shape)
         elif areal or width:
             depth = at.least_length_m(feature.tags, "depth", "water_depth")
-            key = _Key(verdict.kind, name, verdict.salt, depth or None, verdict.unsure)
-            self.sources[key].add(feature.source)
-            (self.areas if areal else self.lines)[key].append(
-                shape if areal else shape.buffer(width / 2, cap_style="flat")
+            cautions = () if verdict.unsure is None else (verdict.unsure,)
+            shape = shape if areal else shape.buffer(width / 2, cap_style="flat")
+            (self.areas if areal else self.lines).extend(
+                Drawing(part, (feature.source,), verdict.kind, name, verdict.salt, depth or None, cautions)
+                for part in polygons(shape)
             )
         else:
             self.out[name, Finding.of("line-without-width", kind=verdict.kind)].append(shape)
         return True
 
+    def usable(self, grid: Grid) -> list[Drawing]:
+        """Give the usable waters; where an area is drawn as well as a line it is the better one."""
+        import shapely
+
+        if not self.lines:
+            return self.areas
+        bounds, covered = shapely.box(*bounds_of(grid)), shapely.union_all([d.shape for d in self.areas])
+        beside = [
+            replace(d, shape=part)
+            for d in self.lines
+            for part in polygons(d.shape.difference(covered).intersection(bounds))
+        ]
+        return [*self.areas, *beside]
+
     def left_out(self) -> tuple[LeftOut, ...]:
         """Give what is left out, by name and reason, whatever the order of files and features."""
         import shapely
 
-        def order(entry: tuple[str, Finding]) -> tuple[str, ...]:
-            name, why = entry
-            return name, why.code, *(str(value) for _, value in why.items)
+        return tuple(LeftOut(*key, shapely.union_all(self.out[key])) for key in sorted(self.out, key=_order))
 
-        return tuple(LeftOut(*key, shapely.union_all(self.out[key])) for key in sorted(self.out, key=order))
+    def leave_out_twins(self, usable: list[Drawing]) -> list[Drawing]:
+        """Leave out what another drawing of the same water leaves out, whole; give what stays.
+
+        A part that is left out of a larger water is cut out of it later.
+        """
+        import shapely
+
+        while True:
+            keys = sorted(self.out, key=_order)
+            foul = [(key, part) for key in keys for shape in self.out[key] for part in polygons(shape)]
+            tree = shapely.STRtree([part for _, part in foul])
+            kept = []
+            for drawing in usable:
+                met = [foul[i] for i in sorted(tree.query(drawing.shape, predicate="intersects"))]
+                key = _twin_of(drawing, met)
+                if key is None:
+                    kept.append(drawing)
+                else:
+                    self.out[key].append(drawing.shape)
+            if len(kept) == len(usable):
+                return kept
+            usable = kept
+
+
+def _order(entry: tuple[str, Finding]) -> tuple[str, ...]:
+    name, why = entry
+    return name, why.code, *(str(value) for _, value in why.items)
+
+
+def _twin_of(drawing: Drawing, met: Sequence[tuple[tuple[str, Finding], Any]]) -> tuple[str, Finding] | None:
+    """Name and reason of the left-out parts that take most of a water, or have its outline; None: it stays."""
+    import shapely
+
+    if not met:
+        return None
+    shared = [drawing.shape.intersection(part).area for _, part in met]
+    whole = shapely.union_all([part for _, part in met]).intersection(drawing.shape).area
+    most = max(range(len(met)), key=lambda i: round(shared[i], 2))
+    if whole >= SAME_WATER_SHARE.value * drawing.shape.area or same_outline(drawing.shape, met[most][1]):
+        (name, why) = met[most][0]
+        return name or drawing.name, why
+    return None
 
 
 def read_waters(
@@ -118,8 +162,9 @@ def read_waters(
         cautions += said
         if points:
             cautions.append(Finding.of("water-as-points", file=_name_of(entry), count=points))
+    usable = drawn.leave_out_twins(drawn.usable(grid))
     left_out = drawn.left_out()
-    waters = _bodies(drawn, left_out, grid)
+    waters = _bodies(usable, left_out)
     if not waters and not left_out:
         raise _no_water(cautions, asked=bool(entries))
     return waters, left_out, tuple(cautions)
@@ -136,32 +181,27 @@ def _no_water(cautions: Sequence[Finding], *, asked: bool) -> LayerError:
     return LayerError(f"{_KEY}: no water in what is looked at: {why}", where=_KEY)
 
 
-def _bodies(drawn: _Drawn, left_out: Sequence[LeftOut], grid: Grid) -> tuple[WaterBody, ...]:
-    """Make bodies of what is drawn: joined where it touches, cut where water is left out, by name and place."""
+def _bodies(usable: Sequence[Drawing], left_out: Sequence[LeftOut]) -> tuple[WaterBody, ...]:
+    """Make bodies of what is drawn: each water once, cut where water is left out, by name and place."""
     import shapely
 
-    bounds = shapely.box(*bounds_of(grid))
-    foul = shapely.union_all([part for entry in left_out for part in _polygons(entry.geometry)])
-    covered = shapely.union_all([shape for shapes in drawn.areas.values() for shape in shapes])
+    foul = shapely.union_all([part for entry in left_out for part in polygons(entry.geometry)])
+    shapely.prepare(foul)
     bodies: list[WaterBody] = []
-    for key in {**drawn.areas, **drawn.lines}:
-        merged = shapely.union_all(drawn.areas.get(key, []))
-        if key in drawn.lines:  # where an area is drawn as well it is the better one
-            merged = merged.union(shapely.union_all(drawn.lines[key]).difference(covered).intersection(bounds))
-        whole = merged.area
-        merged = shapely.make_valid(merged.difference(foul)) if merged.intersects(foul) else merged
-        cautions = () if key.unsure is None else (key.unsure,)
-        if merged.area < whole - _LEAST_AREA_M2:
-            cautions = (*cautions, Finding.of("water-cut"))
-        source = ", ".join(sorted(drawn.sources[key]))
+    for water in merge(usable):
+        parts, cautions = [water.shape], water.cautions
+        if foul.intersects(water.shape):
+            left = water.shape.difference(foul)
+            parts = polygons(shapely.make_valid(left))
+            if left.area < water.shape.area - SLIVER_M2.value:
+                cautions = (*cautions, Finding.of("water-cut"))
         bodies += [
             WaterBody(
-                id="", name=key.name, kind=key.kind, polygon=shapely.normalize(part), salt=key.salt,
-                level_low_m=np.nan, level_high_m=np.nan, level_spread_m=np.nan, depth_m=key.depth_m,
-                source=source, cautions=cautions,
+                id="", name=water.name, kind=water.kind, polygon=shapely.normalize(part), salt=water.salt,
+                level_low_m=np.nan, level_high_m=np.nan, level_spread_m=np.nan, depth_m=water.depth_m,
+                source=", ".join(water.layers), cautions=cautions,
             )
-            for part in _polygons(merged)
-            if part.area > _LEAST_AREA_M2
+            for part in parts
         ]  # fmt: skip
     bodies.sort(key=_place)
     return tuple(replace(body, id=f"w{i}") for i, body in enumerate(bodies, start=1))
@@ -170,9 +210,3 @@ def _bodies(drawn: _Drawn, left_out: Sequence[LeftOut], grid: Grid) -> tuple[Wat
 def _place(body: WaterBody) -> tuple[object, ...]:
     at_x, at_y = body.polygon.centroid.coords[0]
     return body.name == "", body.name, body.kind, round(-at_y, 2), round(at_x, 2), round(body.polygon.area, 2)
-
-
-def _polygons(shape: Any) -> list[Any]:
-    if shape.geom_type == "Polygon":
-        return [] if shape.is_empty else [shape]
-    return [part for whole in getattr(shape, "geoms", ()) for part in _polygons(whole)]

@@ -169,6 +169,14 @@ WATER: Final[Codes] = {
         "nothing says that it holds water all year",
     ),
     "water-cut": Code("another layer leaves a part of the water out", "a part of it is left out"),
+    "one-layer-only": Code(
+        "a part of a water that another layer of it does not show",
+        "only one of the layers that show this water shows this part of it",
+    ),
+    "depths-differ": Code(
+        "a water with two depths, of which the least counts",
+        "depths from {depth_m:depth-} to {most_m:depth} are given: the least counts",
+    ),
     "water-slopes": Code(
         "the ground inside a still water is not level",
         "the ground inside strays by {spread_m:height}: water and elevation do not match",

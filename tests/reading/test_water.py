@@ -370,7 +370,7 @@ def test_helsinki_as_openstreetmap_maps_it(tmp_path):
     with warnings.catch_warnings():
         warnings.simplefilter("error")  # what GDAL grumbles becomes a caution
         waters, left_out, cautions = read_waters([(path, None)], frame, grid(5000, 10))
-    assert sorted(w.kind for w in waters) == ["basin"] * 7 + ["pond"] * 2 + ["water"] * 4
+    assert sorted(w.kind for w in waters) == ["basin"] * 7 + ["pond"] * 3 + ["water"] * 3
     assert all(c.code == "water-unsure" for w in waters for c in w.cautions)
     assert {"shallow", "in-tunnel", "wetland", "line-without-width"} <= {entry.why.code for entry in left_out}
     assert next(entry for entry in left_out if entry.why.code == "shallow").name == "Töölönlahti"

@@ -21,7 +21,8 @@ NEVER = set(
     tree-height-unknown canopy-beside-surface no-obstacle-layer obstacles-left-out obstacle-underground obstacle-in-tunnel
     obstacle-gone obstacle-height-assumed assumed-height obstacle-kind-unknown obstacle-unverified
     obstacle-place-unknown obstacle-file-old obstacle-file-undated wire-direction-unknown wire-support-unknown
-    water-unsure water-cut water-slopes level-wide above-its-shore level-unknown water-as-points area-said area-closed area-costs area-mapped
+    water-unsure water-cut water-slopes level-wide one-layer-only depths-differ above-its-shore
+    level-unknown water-as-points area-said area-closed area-costs area-mapped
     warmest-of-the-forecast report-of-another-time wind-variable hours-without-temperature hours-left-out hour
     hours-missing thing directions-unknown one-way surface-unknown surface-penetrated area area-crossed climb-in-turn
     descent-in-turn legs-close wind-outside-table wire-height-assumed wire-oblique leg-wind cycles-only

@@ -135,7 +135,8 @@ def ordered(sites: list[AssessedSite]) -> tuple[AssessedSite, ...]:
         usable = not site.refused and site.sortie is not None
         rank += usable
         used[water.id] += 1
-        number = f" {used[water.id]}" if points[water.id] > 1 else ""
+        comma = "" if water.named else ","  # "lake 1.2 km NE of Head, 2": no second Head
+        number = f"{comma} {used[water.id]}" if points[water.id] > 1 else ""
         out.append(
             replace(
                 site, rank=rank if usable else None, id=f"{water.id}-{used[water.id]}", name=f"{water.name}{number}"

@@ -24,6 +24,7 @@ from diproute.reading.raising import raise_top
 from diproute.reading.vectors import middle_of, read_features
 from diproute.reading.water import read_waters
 from diproute.reading.water_level import with_levels
+from diproute.reading.water_names import Mark, with_names
 from diproute.records import (
     F32,
     F64,
@@ -108,7 +109,7 @@ def open_layers(incident: Incident) -> Opened:
     if trees.height is not None and (bare := coverage(np.isfinite(trees.height), grid, circles, "canopy height")):
         of_trees = (*of_trees, bare)
     ground = replace(_ground(layers, grid, elevation, trees, obstacles), elevation_cell_m=native_m)
-    waters = with_levels(waters, ground)
+    waters = with_names(with_levels(waters, ground), [Mark(d.name, d.x_m, d.y_m) for d in drops], grid)
     cautions = (
         *coarse, *elevation.cautions, *of_obstacles, *((missing,) if missing else ()), *of_trees, *ground.cautions,
     )  # fmt: skip

@@ -224,6 +224,7 @@ class WaterBody:
     depth_m: float | None
     source: str
     cautions: tuple[Finding, ...] = ()
+    named: bool = True  # False: no layer names it, and it is called by its place
 
     @property
     def flows(self) -> bool:

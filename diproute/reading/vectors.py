@@ -14,9 +14,10 @@ import numpy as np
 
 from diproute.errors import LayerError
 from diproute.physics.geodesy import LocalFrame
-from diproute.reading import door
+from diproute.reading import door, turns
 from diproute.reading.door import VectorFile
 from diproute.reading.grid import Box
+from diproute.reading.lattice import unwrap
 from diproute.reading.packed_tags import unpacked
 from diproute.reading.refusals import no_crs, no_kind, refused, told
 from diproute.reading.repair import repaired
@@ -28,6 +29,7 @@ _OSM_LAYERS: Final = ("points", "lines", "multipolygons")  # relations of routes
 _BEYOND_M: Final = 100_000.0  # nothing further out than this is projected
 _POLE_DEG: Final = 90.0 + 1e-6
 _FAR: Final = 1e6
+_WGS84: Final = "EPSG:4326"
 _STEP_M: Final = 500.0  # an area's edge is projected at least this often
 
 
@@ -70,6 +72,8 @@ def read_features(
     LayerError
         A file that is not there or cannot be read, several layers and none picked, or no reference system.
     """
+    from pyproj import CRS
+
     path, picked = entry
     name = path.name if picked is None else f"{path.name}:{picked}"
     features: list[Feature] = []
@@ -82,10 +86,16 @@ def read_features(
                 raise no_crs(file.name, key)
             astray += 0 if area is None else _beyond_a_pole(file, layer, info)
             with told(key, file.name):
-                box = None if area is None else _box_in(crs, frame, area, 0.0)
-            found, lost = _shapes(file.read(layer, box), frame, area, (name, key))
-            features += found
-            dropped += lost
+                crs = CRS.from_user_input(crs)
+                box = None if area is None else turns.box_in(crs, frame, area, 0.0)
+            there: list[Feature] = []
+            for part in (None,) if box is None else turns.boxes_to_read(crs, box):
+                found, lost = _shapes(file.read(layer, part), frame, area, (name, key))
+                there = _once([*there, *found]) if there else found
+                dropped += lost
+                if there and box is not None and not turns.crosses(crs, box):
+                    break
+            features += there
         extent = None if features or area is None else _extent(file, picked)
     cautions = []
     if dropped:
@@ -135,14 +145,12 @@ def _beyond_a_pole(file: VectorFile, layer: str, info: dict[str, Any]) -> int:
     return sum(len(file.read(layer, box)) for box in (north, south))
 
 
-def _box_in(crs: Any, frame: LocalFrame, area: Box, margin_m: float) -> Box | None:
-    """Box in a file's own reference system round an area; None where it has no simple box (the antimeridian)."""
-    from pyproj import Transformer
-
-    left, bottom, right, top = area
-    there = Transformer.from_crs(frame.crs, crs, always_xy=True)
-    box = there.transform_bounds(left - margin_m, bottom - margin_m, right + margin_m, top + margin_m)
-    return box if np.all(np.isfinite(box)) and box[0] < box[2] else None
+def _once(features: list[Feature]) -> list[Feature]:
+    """Leave out what was read twice, in two boxes across ±180."""
+    kept: dict[tuple[bytes, str], Feature] = {}
+    for feature in features:
+        kept.setdefault((feature.geometry.wkb, repr(sorted(feature.tags.items()))), feature)
+    return list(kept.values())
 
 
 def _shapes(table: Any, frame: LocalFrame, area: Box | None, named: tuple[str, str]) -> tuple[list[Feature], int]:
@@ -151,10 +159,13 @@ def _shapes(table: Any, frame: LocalFrame, area: Box | None, named: tuple[str, s
 
     name, key = named
     with told(key, name):
-        shapes = _placed(table, frame, area, named)
-        keep = np.flatnonzero(~(shapely.is_missing(shapes) | shapely.is_empty(shapes)))
+        flat = shapely.force_2d(np.asarray(table.geometry.values, dtype=object))
+        near = None if area is None else turns.box_in(table.crs, frame, area, _BEYOND_M)
+        mended = repaired(turns.steady(flat, table.crs, near), name, key)
+        keep = np.flatnonzero(~(shapely.is_missing(mended) | shapely.is_empty(mended)))
+        shapes = _placed(mended[keep], table.crs, frame, area, named)
         box = None if area is None else shapely.box(*area)
-        parts = [_parts(shapes[i], box) for i in keep]
+        parts = [_parts(shape, box) for shape in shapes]
     osm = "other_tags" in table.columns or "osm_id" in table.columns
     rows = table.drop(columns=table.geometry.name).to_dict("records")
     features = []
@@ -162,30 +173,26 @@ def _shapes(table: Any, frame: LocalFrame, area: Box | None, named: tuple[str, s
         if found:
             tags = _tags(rows[i])
             features += [Feature(part, tags, name, osm) for part in found]
-    return features, len(shapes) - len(keep)
+    return features, len(mended) - len(keep)
 
 
-def _placed(table: Any, frame: LocalFrame, area: Box | None, named: tuple[str, str]) -> Any:
-    """Shapes of a layer, mended, cut to within reach and in the working frame."""
-    import shapely
-
-    name, key = named
-    shapes = repaired(shapely.force_2d(np.asarray(table.geometry.values, dtype=object)), name, key)
-    if area is not None and (near := _box_in(table.crs, frame, area, _BEYOND_M)) is not None:
-        bounds = shapely.bounds(shapes)
-        far = (bounds[:, :2] < near[:2]).any(axis=1) | (bounds[:, 2:] > near[2:]).any(axis=1)
-        shapes[far] = repaired(shapely.clip_by_rect(shapes[far], *near), name, key)
-    return repaired(_projected(shapes, table.crs, frame), name, key)
-
-
-def _projected(shapes: Any, crs: Any, frame: LocalFrame) -> Any:
+def _placed(shapes: Any, crs: Any, frame: LocalFrame, area: Box | None, named: tuple[str, str]) -> Any:
+    """Bring mended shapes within reach and into the working frame."""
     import geopandas
     import shapely
+    from pyproj import CRS, Transformer
 
-    areal = shapely.get_dimensions(shapes) == 2
+    name, key = named
+    near = None if area is None else turns.box_in(crs, frame, area, _BEYOND_M)
+    if near is None and area is not None and crs.is_projected:  # torn here: degrees are not
+        shapes = np.asarray(geopandas.GeoSeries(shapes, crs=crs).to_crs(_WGS84).values, dtype=object)
+        crs, near = CRS.from_epsg(4326), turns.box_in(CRS.from_epsg(4326), frame, area, _BEYOND_M)
+    middle = float(Transformer.from_crs(frame.crs, crs, always_xy=True).transform(0.0, 0.0)[0])
+    placed = repaired(turns.beside(shapes, crs, near, middle), name, key)
+    areal = shapely.get_dimensions(placed) == 2
     step = _STEP_M if crs.is_projected else _STEP_M / 111_000.0
-    shapes[areal] = shapely.segmentize(shapes[areal], step)
-    return np.asarray(geopandas.GeoSeries(shapes, crs=crs).to_crs(frame.crs).values, dtype=object)
+    placed[areal] = shapely.segmentize(placed[areal], step)
+    return repaired(np.asarray(geopandas.GeoSeries(placed, crs=crs).to_crs(frame.crs).values, dtype=object), name, key)
 
 
 def _parts(shape: Any, box: Any | None) -> list[Any]:
@@ -215,9 +222,25 @@ def middle_of(entry: Entry, key: str) -> tuple[float, float]:
     """Longitude and latitude of the middle of a file [deg]; LayerError when it is empty or says not where it lies."""
     with door.vector(entry[0], key) as file:
         west, south, east, north = _extent(file, entry[1]) or (np.nan,) * 4
-    if not np.isfinite(west + south + east + north):
-        raise LayerError(f"{key}: {entry[0].name} is empty or does not say where it lies", where=key)
-    return (west + east) / 2, (south + north) / 2
+        if not np.isfinite(west + south + east + north):
+            raise LayerError(f"{key}: {entry[0].name} is empty or does not say where it lies", where=key)
+        if not 0.0 <= east - west <= 180.0:  # it lies on both sides of the antimeridian
+            west, east = _sides(file, entry[1])
+    return (west + east) / 2 - 360.0 * round((west + east) / 720), (south + north) / 2
+
+
+def _sides(file: VectorFile, picked: str | None) -> tuple[float, float]:
+    """West and east of a file across the antimeridian, counted on past 180 [deg]."""
+    import shapely
+
+    lon = np.concatenate(
+        [
+            shapely.get_coordinates(file.read(layer, None).to_crs(_WGS84).geometry.values)[:, 0]
+            for layer in _layers(file, picked)
+        ]
+    )
+    lon = unwrap(lon, 180.0)
+    return float(lon.min()), float(lon.max())
 
 
 def _extent(file: VectorFile, picked: str | None) -> Box | None:

@@ -35,7 +35,7 @@ class Place:
     temperature_k: float
 
 
-def selected_mass(helicopter: Helicopter, chart_kg: npt.ArrayLike, hover_margin_kg: float = 0.0) -> F64:
+def selected_mass(helicopter: Helicopter, chart_kg: npt.ArrayLike, hover_margin_kg: float) -> F64:
     """Heaviest gross mass that the calculation allows.
 
     Parameters

@@ -179,6 +179,27 @@ def test_part_fill_takes_what_lifts():
     assert sheet(bucket=replace(BUCKET, part_fill=True), crew_kg=1500.0).water_l == 0.0
 
 
+@pytest.mark.parametrize("short_kg", [0.0, 5e-10])
+def test_a_setting_that_fits_to_the_gram_is_carried(short_kg):
+    """What the last digit of a sum makes of a load that fits is no reason to leave it."""
+    hook_kg = RIG.tare_kg + 820.0 * FRESH - short_kg
+    load = sheet(helicopter=replace(LIGHT, hook_limit_kg=hook_kg), fuel_kg=200.0)
+    assert load.fill == 1.0
+    assert load.water_l == pytest.approx(820.0)
+    assert load.margin_kg == pytest.approx(0.0, abs=1e-9)
+    assert load.margin_kg >= 0.0
+
+
+def test_a_part_fill_with_room_for_nothing_is_too_heavy_and_with_a_little_carries_that():
+    part = replace(BUCKET, part_fill=True)
+    nothing, little = (
+        sheet(bucket=part, helicopter=replace(LIGHT, hook_limit_kg=RIG.tare_kg + room), fuel_kg=200.0)
+        for room in (0.0, 0.5)
+    )
+    assert (nothing.water_kg, nothing.margin_kg) == (0.0, pytest.approx(-0.6 * 820.0 * FRESH))
+    assert (little.water_kg, little.margin_kg) == (pytest.approx(0.5), pytest.approx(0.0))
+
+
 def test_line_gear_and_margin_come_off_the_water_kilogram_for_kilogram():
     allowed = lines(sheet())["water allowed"]
     assert lines(sheet(line=NO_LINE))["water allowed"] == pytest.approx(allowed + 22.9)
@@ -197,6 +218,7 @@ def test_fuel_at_the_base_is_what_the_record_says():
     load = sheet(fuel_kg=290.0, take_off_fuel_kg=310.0)
     assert load.fuel_kg == 310.0
     assert lines(load)["fuel"] == 290.0
+    assert sheet(fuel_kg=290.0).fuel_kg == 290.0
 
 
 @pytest.mark.parametrize(

@@ -306,3 +306,7 @@ SLOPE_BASE_M: Final = Constant(60.0, "m", _assumed("slopes are taken over this, 
 SLOPE_CELLS: Final = Constant(1e6, "1", _assumed("slopes that are looked at, evenly spread"))
 SLOPE_LEAST_SHARE: Final = Constant(0.25, "1", _assumed("of the known ground that must not be level to say so"))
 SLOPE_LEAST_CELLS: Final = Constant(100.0, "1", _assumed("slopes to look at before anything is said of them"))
+
+# --- reading: what is taken for a slip ---------------------------------------------------------------------------
+DROPS_APART_M: Final = Constant(100_000.0, "m", _assumed("drops farther from their middle are no one incident"))
+LENGTH_AT_MOST_M: Final = Constant(10_000.0, "m", _assumed("no height, width, depth or distance of a mapped thing"))

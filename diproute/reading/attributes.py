@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from typing import Final
 
 from diproute import units
-from diproute.constants import FT_M
+from diproute.constants import FT_M, LENGTH_AT_MOST_M
 from diproute.errors import QuantityError, plain
 
 Tags = Mapping[str, object]
@@ -63,8 +63,8 @@ def length_m(tags: Tags, *stems: str) -> float | None:
     """Read a length from ``stem``, ``stem_m`` or ``stem_ft``.
 
     A bare number is metres, as OpenStreetMap has it; text may carry its unit (``"125 ft"``, ``"40'"``); of a range or a
-    list the greatest counts, as a height wants it. Negative numbers and the no-data numbers of public tables are not
-    known.
+    list the greatest counts, as a height wants it. Negative numbers, the no-data numbers of public tables and what no
+    height, width, depth or distance can be (over 10 km) are not known.
 
     Parameters
     ----------
@@ -116,18 +116,23 @@ def _of_part(said: str, bare: float) -> list[float]:
     """Give the one length of a text, or both ends of its range [m]; none when it cannot be read."""
     if (feet := _FEET_INCHES.match(said)) is not None:
         inches = float(feet[2].replace(",", ".")) if feet[2] else 0.0
-        return [(float(feet[1].replace(",", ".")) + inches / 12) * FT_M.value]
+        return _possible([(float(feet[1].replace(",", ".")) + inches / 12) * FT_M.value])
     if (match := _RANGE.match(said.strip())) is None:
         return []
     values = [float(part.replace(",", ".")) for part in match.group(1, 2) if part]
-    if min(values) < 0 or not all(math.isfinite(value) for value in values):
+    if min(values) < 0:
         return []
     unit = match[3] or ""
     unit = unit if unit in units.UNITS["length"] else unit.lower()
     try:
-        return [
+        found = [
             units.parse(f"{value} {_SPELT.get(unit, unit)}", "length", "length") if unit else value * bare
             for value in values
         ]
     except QuantityError:
         return []
+    return _possible(found)
+
+
+def _possible(lengths: list[float]) -> list[float]:
+    return lengths if max(lengths) <= LENGTH_AT_MOST_M.value else []

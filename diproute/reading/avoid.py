@@ -18,6 +18,7 @@ from diproute.records import AvoidArea, Finding
 
 _KEY: Final = "layers.avoid"
 _BEYOND_M: Final = 2000.0  # roads this far out may still reach in by their distance
+_DISTANCES: Final = ("distance", "sideways", "buffer")
 _ROADS: Final = frozenset(
     {"motorway", "trunk", "primary", "secondary", "tertiary", "residential", "living street", "unclassified"}
 )
@@ -116,7 +117,15 @@ def _area(feature: Feature) -> AvoidArea:
 
 
 def _widened(feature: Feature) -> Any:
-    distance = at.length_m(feature.tags, "distance", "sideways", "buffer")
+    distance = at.length_m(feature.tags, *_DISTANCES)
+    if distance is None and not feature.osm:
+        said = at.text(feature.tags, *(key for stem in _DISTANCES for key in (f"{stem}_m", f"{stem}_ft", stem)))
+        if said:
+            raise LayerError(
+                f'{_KEY}: {feature.source}: cannot read the distance {said!r}; write it like "50 m", at most 10 km',
+                where=_KEY,
+                got=said,
+            )
     if feature.geometry.geom_type in ("Polygon", "MultiPolygon"):
         return feature.geometry.buffer(distance) if distance else feature.geometry
     return feature.geometry.buffer(distance or AVOID_DISTANCE_M.value)

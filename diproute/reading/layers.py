@@ -10,7 +10,7 @@ from typing import Any, Final
 
 import numpy as np
 
-from diproute.constants import BASE_MARGIN_M, EXTENT_MARGIN_M
+from diproute.constants import BASE_MARGIN_M, DROPS_APART_M, EXTENT_MARGIN_M
 from diproute.errors import LayerError
 from diproute.physics.geodesy import LocalFrame
 from diproute.reading.avoid import read_avoid
@@ -190,6 +190,7 @@ def _place_drops(drops: Sequence[Drop]) -> tuple[LocalFrame, tuple[DropPlace, ..
     places = []
     for drop, place in zip(drops, at, strict=True):
         points = np.reshape(frame.to_xy(*place), (1, 2)) if drop.along is None else _along(drop.along, frame)
+        _check_near(drop.name, points)
         places.append(DropPlace(drop.name, drop.share, points[:, 0].copy(), points[:, 1].copy()))
     return frame, tuple(places)
 
@@ -210,8 +211,20 @@ def _along(path: Path, frame: LocalFrame) -> F64:
     lines = [line for feature in features for line in _edges(feature.geometry)]
     if not lines:
         raise LayerError(f"drop.along: {path.name} holds no line and no area", where="drop.along")
+    _check_near(path.name, shapely.get_coordinates(lines))
     points: F64 = shapely.get_coordinates(shapely.segmentize(lines, _STEP_M))
     return points
+
+
+def _check_near(name: str, points: F64) -> None:
+    """Refuse drops that lie too far from their middle to be one incident."""
+    far = float(np.abs(points).max())
+    if not far <= DROPS_APART_M.value:
+        raise LayerError(
+            f"drop: {name} lies {far / 1000:.0f} km from the middle of the drops, at most "
+            f"{DROPS_APART_M.value / 1000:.0f} km are planned at once; check its place, or give it a plan of its own",
+            where="drop",
+        )
 
 
 def _edges(shape: Any) -> list[Any]:

@@ -143,3 +143,10 @@ def test_a_real_openstreetmap_extract():
     # Debian's ogrinfo lists 2219 multipolygons with a building tag
     houses = getattr(named["buildings"].geometry, "geoms", [named["buildings"].geometry])
     assert 2000 < len(houses) <= 2219  # terraced ones touch
+
+
+@pytest.mark.parametrize("said", ["wide", "-50 m", "50 km", "9e99"])
+def test_a_distance_that_cannot_be_read_is_refused_and_never_assumed(tmp_path, said):
+    path = write_vector(tmp_path / "a.gpkg", [LineString([(0, 0), (100, 0)])], distance=[said])
+    with pytest.raises(LayerError, match=r"a\.gpkg: cannot read the distance '.*'; write it like"):
+        read_avoid([(path, None)], FRAME, (-1000, -1000, 1000, 1000))

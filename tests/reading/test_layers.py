@@ -162,3 +162,16 @@ def test_a_whole_town_of_openstreetmap_as_every_layer(tmp_path):
     assert {area.name for area in opened.avoid} >= {"buildings", "road"}
     assert opened.ground.top.max() == pytest.approx(10 + 150)  # the mast without a height
     assert (opened.ground.cause > 1).mean() > 0.03
+
+
+@pytest.mark.parametrize("line", [[(-200_000, 0), (200_000, 0)], [(0, -5_000_000), (0, 5_000_000)]])
+def test_a_drop_line_across_a_country_is_a_slip(tmp_path, ground, water, line):
+    path = write_vector(tmp_path / "flank.gpkg", [LineString(line)])
+    with pytest.raises(LayerError, match=r"^drop: flank\.gpkg lies \d+ km from the middle of the drops, at most 100"):
+        open_layers(incident(ground, water, drops=[Drop("Flank", None, None, along=path)]))
+
+
+def test_drops_of_two_countries_are_a_slip(ground, water):
+    drops = [Drop("Head", LAT, LON), Drop("Tail", LAT + 3, LON)]
+    with pytest.raises(LayerError, match=r"^drop: Head lies 167 km from the middle"):
+        open_layers(incident(ground, water, drops=drops))

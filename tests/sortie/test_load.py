@@ -241,6 +241,14 @@ def test_what_no_form_can_hold_is_refused(changes, says):
         sheet(**changes)
 
 
+@pytest.mark.parametrize(
+    "changes",
+    [{"water_kg_l": 0.9}, {"water_kg_l": 1.3}, {"crew_kg": 0.0}, {"fuel_kg": 0.0}, {"fuel_kg": 432.0}, {"fill": 1.0}],
+)
+def test_the_ends_of_what_a_form_can_hold_are_taken(changes):
+    assert not math.isnan(sheet(**changes).margin_kg)
+
+
 inside = st.builds(
     Place, st.just("dip"), st.floats(ALTITUDES_M[0], 4000.0), st.floats(TEMPERATURES_K[0], TEMPERATURES_K[-1])
 )

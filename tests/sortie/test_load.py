@@ -227,8 +227,9 @@ def test_fuel_at_the_base_is_what_the_record_says():
     [
         ({"places": ()}, "no place"),
         ({"fill": 0.0}, "fill"),
-        ({"fill": 80.0}, "fill"),
-        ({"water_kg_l": 999.1}, "kg/L"),
+        ({"fill": 1.01}, "fill"),
+        ({"water_kg_l": 0.89}, "kg/L"),
+        ({"water_kg_l": 1.31}, "kg/L"),
         ({"water_kg_l": NAN}, "kg/L"),
         ({"crew_kg": -1.0}, "crew"),
         ({"fuel_kg": NAN}, "fuel"),

@@ -177,8 +177,14 @@ def test_surface_model_gives_the_same_heights(made_plan):
     keys = {"waters": [LAKE, POND], "trees": ring(POND, 40.0), "wires": [WIRE]}
     ground, surface = (made_plan({"search.keep": 2}, surface=surface, **keys) for surface in (False, True))
     a, b = ({s.point.water.name: s for s in plan.sites} for plan in (ground, surface))
-    assert a["Ringed Pond"].clearance.line_needed_m == pytest.approx(b["Ringed Pond"].clearance.line_needed_m, abs=1.0)
-    assert a["Ringed Pond"].line == b["Ringed Pond"].line
+    # the line counts from the low end of the level, and trees may hide more of a small pond in a surface model
+    seen, dimly = a["Ringed Pond"], b["Ringed Pond"]
+    tops = [site.point.level_low_m + site.clearance.line_governing.height_m for site in (seen, dimly)]
+    assert tops[0] == pytest.approx(tops[1], abs=1.0)
+    assert dimly.point.level_low_m < seen.point.level_low_m < seen.point.level_high_m == 600.0
+    assert dimly.clearance.line_needed_m > seen.clearance.line_needed_m
+    assert seen.line is not None
+    assert "line-too-short" in codes(dimly.refused)
     assert "bare-earth-unknown" in codes(surface.cautions)
     assert "bare-earth-unknown" not in codes(ground.cautions)
 

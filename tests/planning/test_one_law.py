@@ -21,6 +21,7 @@ from diproute.sortie.load import Place
 from diproute.sortie.rig import Ferry, Rig, Task
 
 DROPS = [{"name": "Head", "at": place(0, 0), "share": 3.0}, {"name": "Heel", "at": place(-1600, 1000), "share": 1.0}]
+_PLACE = ("x_m", "y_m", "level_low_m", "level_high_m")
 
 
 def legs_as_flown(prepared, sites):
@@ -28,7 +29,7 @@ def legs_as_flown(prepared, sites):
     routes, main = [site.route for site in sites], prepared.main_drop
     clearances = [site.clearance for site in sites]
     points = Swept(
-        *(np.array([getattr(site.point, name) for site in sites]) for name in ("x_m", "y_m", "level_low_m")),
+        *(np.array([getattr(site.point, name) for site in sites]) for name in _PLACE),
         np.array([site.point.water.density_kg_l for site in sites]),
         np.ones(len(sites), dtype=bool),
         SurveyArrays(

@@ -11,7 +11,7 @@ from diproute import records
 from diproute.document.findings import findings
 from diproute.document.legs import Ferry, Leg, Low, Slope, Waypoint, WireCrossed
 from diproute.document.thinning import down, envelope, kept, up
-from diproute.physics.geodesy import LocalFrame, distance_and_course
+from diproute.physics.geodesy import LocalFrame, beside, distance_and_course
 from diproute.records import I64
 
 STEEP_M: Final = 200.0  # over what length a leg's steepest part is told
@@ -64,7 +64,8 @@ def compose_leg(leg: records.Leg, id_: str, frame: LocalFrame) -> Leg:
         The working frame.
     """
     at = kept(leg)
-    lonlat = [np.round(row[at], 6) + 0.0 for row in (leg.lon_deg, leg.lat_deg)]
+    lon_deg = np.asarray(beside(leg.lon_deg, frame.lon_deg))
+    lonlat = [np.round(row[at], 6) + 0.0 for row in (lon_deg, leg.lat_deg)]
     height, along, time = (np.round(row[at], 1) + 0.0 for row in (leg.altitude_m, leg.distance_m, leg.time_s))
     path = np.column_stack([*lonlat, height]).tolist()
     won, lost = _turned(leg)

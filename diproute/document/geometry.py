@@ -10,7 +10,7 @@ import numpy.typing as npt
 from pydantic import field_validator
 
 from diproute.document.fields import Part
-from diproute.physics.geodesy import LocalFrame
+from diproute.physics.geodesy import LocalFrame, beside
 
 GeometryType = Literal["Point", "MultiPoint", "LineString", "MultiLineString", "Polygon", "MultiPolygon"]
 _DEPTH: dict[str, int] = {
@@ -58,7 +58,8 @@ def geometry(shape: Any, frame: LocalFrame, fine_m: float = 0.0) -> Geometry | N
     Returns
     -------
     Geometry or None
-        Outer rings counterclockwise; None for nothing and for an empty shape.
+        Outer rings counterclockwise, longitudes counted on past ±180 round the frame's middle; None for nothing and for
+        an empty shape.
     """
     import shapely
 
@@ -66,7 +67,8 @@ def geometry(shape: Any, frame: LocalFrame, fine_m: float = 0.0) -> Geometry | N
         return None
 
     def turned(xy: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
-        return np.round(np.column_stack(frame.to_lonlat(xy[:, 0], xy[:, 1])), _DECIMALS) + 0.0
+        lon, lat = frame.to_lonlat(xy[:, 0], xy[:, 1])
+        return np.round(np.column_stack([beside(lon, frame.lon_deg), lat]), _DECIMALS) + 0.0
 
     flat = shapely.force_2d(_of_one_kind(shape))
     thin = flat.simplify(fine_m) if fine_m > 0 else flat

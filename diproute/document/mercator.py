@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Any
+from functools import cache
+from typing import Any, Final
 
 import numpy as np
 
-from diproute.physics.geodesy import LocalFrame
+from diproute.physics.geodesy import LocalFrame, beside
 from diproute.records import F32, F64, I64, Grid
 
+_DEGREE: Final = math.pi * 6_378_137.0 / 180.0  # of longitude [m]
 FINER = 4  # a coarse grid is drawn with up to so many pixels a cell, for smooth contours
 
 
@@ -26,8 +28,8 @@ class Frame:
 
     @property
     def bounds(self) -> tuple[float, float, float, float]:
-        """South, west, north, east [deg]."""
-        lon, lat = _mercator("inverse")(*self._edges)
+        """South, west, north, east [deg], longitudes counted on past ±180."""
+        lon, lat = _inverse(*self._edges)
         return float(lat[0]), float(lon[0]), float(lat[1]), float(lon[1])
 
     @property
@@ -45,8 +47,8 @@ class Frame:
         """
         x = self.west + np.arange(self.cols + 1) * self.pixel
         y = self.north - np.arange(self.rows + 1) * self.pixel
-        lon, lat = _mercator("inverse")(*np.meshgrid(x, y))
-        row, col = grid.rowcol(*LocalFrame(grid.lat_deg, grid.lon_deg).to_xy(lon, lat))
+        lon, lat = _inverse(*np.meshgrid(x, y))
+        row, col = grid.rowcol(*LocalFrame(grid.lat_deg, grid.lon_deg).to_xy(beside(lon, 0.0), lat))
 
         def corners(index: I64) -> I64:
             return np.stack([index[:-1, :-1], index[:-1, 1:], index[1:, :-1], index[1:, 1:]])
@@ -61,7 +63,7 @@ def frame_of(grid: Grid, most: int) -> Frame:
     x = grid.left_m + np.concatenate([edge, edge, 0 * edge, 0 * edge + 1]) * grid.cols * grid.cell_m
     y = grid.bottom_m + np.concatenate([0 * edge, 0 * edge + 1, edge, edge]) * grid.rows * grid.cell_m
     lon, lat = LocalFrame(grid.lat_deg, grid.lon_deg).to_lonlat(x, y)
-    east, north = _mercator("forward")(lon, lat)
+    east, north = _forward(beside(lon, grid.lon_deg), lat)
     wide, high = float(np.ptp(east)), float(np.ptp(north))
     native = grid.cell_m / math.cos(math.radians(grid.lat_deg))
     pixel = max(native / FINER, wide / most, high / most)
@@ -79,8 +81,18 @@ def highest(values: F32, blocks: tuple[I64, I64, I64, I64]) -> F64:
     return found.reshape(blocks[0].shape)
 
 
-def _mercator(way: str) -> Any:
+def _forward(lon_deg: Any, lat_deg: Any) -> tuple[F64, F64]:
+    x, y = _mercator().transform(beside(lon_deg, 0.0), lat_deg)
+    return x + (lon_deg - beside(lon_deg, 0.0)) * _DEGREE, y
+
+
+def _inverse(x: Any, y: Any) -> tuple[F64, F64]:
+    lon, lat = _mercator().transform(np.asarray(x), np.asarray(y), direction="INVERSE")
+    return np.asarray(beside(lon, float(np.mean(x)) / _DEGREE)), lat
+
+
+@cache
+def _mercator() -> Any:
     from pyproj import Transformer
 
-    there = Transformer.from_crs("EPSG:4326", "EPSG:3857", always_xy=True)
-    return lambda x, y: there.transform(np.asarray(x), np.asarray(y), direction=way.upper())
+    return Transformer.from_crs("EPSG:4326", "EPSG:3857", always_xy=True)

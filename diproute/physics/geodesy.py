@@ -199,6 +199,25 @@ def destination(lon_deg: Numbers, lat_deg: Numbers, course_deg: Numbers, distanc
     )
 
 
+def beside(lon_deg: Numbers, middle_deg: float) -> Result:
+    """Longitudes counted on past ±180, within half a turn of a middle one.
+
+    Parameters
+    ----------
+    lon_deg
+        [deg], any shape.
+    middle_deg
+        [deg].
+
+    Returns
+    -------
+    float or ndarray
+        [deg], a whole number of turns from what was given; NaN stays.
+    """
+    lon = np.asarray(lon_deg, dtype=np.float64)
+    return plain(lon + 360.0 * np.round((middle_deg - lon) / 360.0))
+
+
 @cache
 def _geod() -> Geod:
     from pyproj import Geod

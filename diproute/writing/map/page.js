@@ -131,7 +131,7 @@
     return h === -32768 ? "ground not known" : "up to " + h + " " + scene.heightUnit + " " + scene.seaLevel;
   }
   map.on("mousemove click", (e) => {
-    readout.textContent = ddm(e.latlng.lat, "NS", 2) + "  " + ddm(e.latlng.lng, "EW", 3) + "  ·  " + highest(e.latlng);
+    readout.textContent = ddm(e.latlng.lat, "NS", 2) + "  " + ddm(e.latlng.wrap().lng, "EW", 3) + "  ·  " + highest(e.latlng);
   });
   map.on("mouseout", () => { readout.textContent = ""; });
 

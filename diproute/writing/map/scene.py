@@ -151,7 +151,7 @@ def _names(plan: Plan) -> list[Feature]:
         {
             "k": "word",
             "c": "word spot",
-            "at": shapes.place(summit.lat, summit.lon),
+            "at": shapes.place(summit.lat, shapes.beside(summit.lon, plan)),
             "t": show(summit.elevation_m, "height", plan.display, unit=False),
         }
         for summit in plan.terrain.summits
@@ -164,9 +164,13 @@ def _places(plan: Plan) -> list[Feature]:
     for d in plan.drops:
         if d.lat is not None and d.lon is not None:
             share = f", {show_share(d.share)} of the loads" if len(plan.drops) > 1 else ""
-            found.append(_mark((d.lat, d.lon), "drop", signs.drop() + _name(d.name), f"drop: {d.name}{share}"))
+            found.append(
+                _mark(
+                    (d.lat, shapes.beside(d.lon, plan)), "drop", signs.drop() + _name(d.name), f"drop: {d.name}{share}"
+                )
+            )
     if plan.base is not None:
-        at = (plan.base.lat, plan.base.lon)
+        at = (plan.base.lat, shapes.beside(plan.base.lon, plan))
         found.append(_mark(at, "base", signs.base() + _name("Helibase"), "helibase, where fuel is taken"))
     return found
 
@@ -188,7 +192,7 @@ def _site(site: Site, plan: Plan) -> dict[str, Any]:
         words = f"{site.rank}. {site.name}{rate}"
     return {
         "id": site.id,
-        "at": [site.lat, site.lon],
+        "at": [site.lat, shapes.beside(site.lon, plan)],
         "rank": site.rank,
         "water": site.water_id,
         "h": signs.site(site.rank, word),
@@ -209,7 +213,10 @@ def _leg(leg: Leg, plan: Plan) -> dict[str, Any]:
         "g": shapes.thinned(leg.path, fine_m),
         "t": f"{leg_words(leg)}: {show(leg.length_m, 'distance', display)}, {show_time(leg.seconds)}",
         "heads": [_head(leg, share) for share in (0.3, 0.7)] if leg.length_m > 0 else [],
-        "marks": [_mark((w.lat, w.lon), "crossing", signs.crossing(), _crossing(w, plan)) for w in leg.wires_crossed],
+        "marks": [
+            _mark((w.lat, shapes.beside(w.lon, plan)), "crossing", signs.crossing(), _crossing(w, plan))
+            for w in leg.wires_crossed
+        ],
     }
     if leg.leg == "loaded" and any(d.name == leg.drop and d.lat is None for d in plan.drops):
         lon, lat, _ = leg.path[-1]  # the point of a line that this site serves best
@@ -242,10 +249,10 @@ def _head(leg: Leg, share: float) -> Feature:
 
 def _view(plan: Plan, bounds: Bounds) -> list[list[float]]:
     """Give the frame to open with: the sites, drops, helibase and their legs, with some room."""
-    places = [(site.lat, site.lon) for site in plan.sites]
+    places = [(site.lat, shapes.beside(site.lon, plan)) for site in plan.sites]
     places += [(leg.path[-1][1], leg.path[-1][0]) for site in plan.sites for leg in site.routes if leg.leg == "loaded"]
-    places += [(d.lat, d.lon) for d in plan.drops if d.lat is not None and d.lon is not None]
-    places += [(plan.base.lat, plan.base.lon)] if plan.base is not None else []
+    places += [(d.lat, shapes.beside(d.lon, plan)) for d in plan.drops if d.lat is not None and d.lon is not None]
+    places += [(plan.base.lat, shapes.beside(plan.base.lon, plan))] if plan.base is not None else []
     south, west, north, east = bounds
     if not places:
         return [[south, west], [north, east]]
@@ -264,8 +271,9 @@ def _graticule(view: list[list[float]], bounds: Bounds) -> dict[str, list[dict[s
     def lines(low: float, high: float, letters: str, width: int) -> list[dict[str, Any]]:
         found = []
         for i in range(math.ceil(low * 60 / step), math.floor(high * 60 / step) + 1):
-            minutes = abs(i * step)
-            letter = letters[0] if i >= 0 else letters[1]
+            signed = (i * step + 10_800) % 21_600 - 10_800  # past 180 degrees the other half begins
+            minutes = abs(signed)
+            letter = letters[0] if signed >= 0 else letters[1]
             left = minutes % 60
             shown = f"{left:02.0f}" if step >= 1 else f"{left:04.1f}"
             text = f"{letter} {int(minutes // 60):0{width}d}° {shown}'"

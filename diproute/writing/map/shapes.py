@@ -7,7 +7,9 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from diproute.document.geometry import Geometry
+from diproute.document.plan import Plan
 from diproute.errors import PlanError
+from diproute.physics import geodesy
 
 Place = list[float]
 DECIMALS = 5  # a metre
@@ -17,6 +19,11 @@ DEGREE_M = 111_120.0  # of a meridian, near enough for thinning
 def place(lat: float, lon: float) -> Place:
     """Give a place to a metre."""
     return [round(lat, DECIMALS), round(lon, DECIMALS)]
+
+
+def beside(lon: float, plan: Plan) -> float:
+    """Count a longitude on past ±180 round the middle of the ground, as shapes and legs do in the plan."""
+    return float(geodesy.beside(lon, plan.ground.centre_lon))
 
 
 def pieces(geometry: Geometry) -> Iterator[tuple[str, Any]]:

@@ -9,6 +9,7 @@ from diproute.document.outlook import SiteHour
 from diproute.document.plan import Plan
 from diproute.document.site import LineChoice, Site
 from diproute.physics.coordinates import format_ddm
+from diproute.physics.geodesy import beside
 from diproute.units import Display, show, show_course, show_down, show_share, show_up, unit_name
 from diproute.wording import label
 from diproute.writing.map.markup import Markup, join, tag
@@ -110,7 +111,8 @@ def waypoints(leg: Leg, plan: Plan, way: str | None = None) -> Markup:
         lon, lat, _ = leg.path[point.index]
         course = "–" if point.course_deg is None else show_course(point.course_deg - plan.declination_deg)
         rows.append(
-            _row(str(n + 1), format_ddm(lat, lon), show(point.along_m, "distance", display, unit=False), course,
+            _row(str(n + 1), format_ddm(lat, float(beside(lon, 0.0))),
+                 show(point.along_m, "distance", display, unit=False), course,
                  show_up(point.altitude_m, "height", display), clock(point.time_s))
         )  # fmt: skip
     heads = ("", "Place", f"Along, {unit_name('distance', display)}", "Course, magnetic",

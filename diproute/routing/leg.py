@@ -125,18 +125,22 @@ def entered_areas(airspace: Airspace, profile: Profile, hanging_m: float) -> tup
     out = []
     for i, area in enumerate(airspace.avoid):
         if area.hard and area.floor_m is not None:
-            inside = _inside(area.geometry, profile) & (altitude >= area.floor_m)
-            if area.ceiling_m is not None:
-                inside &= profile.bottom_m <= area.ceiling_m
-            if inside.any():
+            high_m = np.inf if area.ceiling_m is None else area.ceiling_m
+            if _meets(area.geometry, profile, altitude, (area.floor_m, high_m)):
                 out.append(i)
     return tuple(out)
 
 
-def _inside(shape: Any, profile: Profile) -> Any:
+def _meets(shape: Any, profile: Profile, altitude_m: F64, between_m: tuple[float, float]) -> bool:
+    """Tell whether a leg touches a shape between two heights [m AMSL], also in the middle of a stretch."""
     import shapely
 
-    return shapely.intersects_xy(shape, profile.x_m, profile.y_m)
+    ends = np.column_stack([profile.x_m, profile.y_m])
+    over = shapely.intersects(shape, shapely.linestrings(np.stack([ends[:-1], ends[1:]], axis=1)))
+    highest = np.maximum(altitude_m[:-1], altitude_m[1:])
+    lowest = np.minimum(profile.bottom_m[:-1], profile.bottom_m[1:])
+    low_m, high_m = between_m
+    return bool((over & (highest >= low_m) & (lowest <= high_m)).any())
 
 
 def _waits(profile: Profile, kind: Kind, drop: str) -> list[Finding]:
@@ -176,7 +180,7 @@ def _dear_areas(airspace: Airspace, profile: Profile, altitude_m: F64) -> list[F
         if not area.hard:
             low = -np.inf if area.floor_m is None else area.floor_m
             high = np.inf if area.ceiling_m is None else area.ceiling_m
-            if (_inside(area.geometry, profile) & (altitude_m >= low) & (profile.bottom_m <= high)).any():
+            if _meets(area.geometry, profile, altitude_m, (low, high)):
                 out.append(Finding.of("area-crossed", area=area.name, why=area.why))
     return out
 

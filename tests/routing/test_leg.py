@@ -1,5 +1,7 @@
 """What a leg says of itself, in its reader's units."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import shapely
@@ -61,6 +63,20 @@ def test_an_area_that_costs_extra_is_said_where_it_is_crossed():
     assert [say(c) for c in leg.cautions] == ["crosses Camp: people"]
     above = AvoidArea("Airspace", people, False, 2.0, box, floor_m=200.0)
     assert flown(avoid=(above,)).cautions == ()
+
+
+def test_an_area_narrower_than_a_cell_is_not_flown_through_unseen():
+    """Between two places of the leg, 20 m apart."""
+    people = Finding.of("area-said", text="people")
+    wall = shapely.box(205, -4000, 210, 4000)
+    leg = flown(avoid=(AvoidArea("Camp", people, False, 2.0, wall),))
+    assert [say(c) for c in leg.cautions] == ["crosses Camp: people"]
+    above = AvoidArea("Airspace", people, True, 1.0, wall, floor_m=150.0)
+    assert flown(avoid=(above,)).highest_m < 150.0
+    assert flown(avoid=(above,), drop_m=345.0).names == ("Airspace",)  # the climb to the drop leads through it
+    low = replace(above, ceiling_m=160.0)
+    over = flown(avoid=(low,), site_m=345.0, drop_m=345.0)  # all the way above it
+    assert (over.altitude_m - over.hanging_m).min() > 160.0
 
 
 def test_several_areas_in_the_way_are_all_named():

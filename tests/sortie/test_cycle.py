@@ -36,6 +36,13 @@ def test_parts_in_flying_order_with_seconds_and_fuel():
     assert TRIP.seconds == pytest.approx(321.6)
 
 
+def test_the_factor_is_on_filling_dropping_and_manoeuvring_alone():
+    usual = {part.name: part.seconds for part in TRIP.parts}
+    slow = {part.name: part.seconds for part in cycle(RIG, replace(WAY, fixed=1.5)).parts}
+    changed = {name: slow[name] / usual[name] for name in usual if slow[name] != usual[name]}
+    assert changed == pytest.approx({"fill": 1.5, "drop": 1.5, "manoeuvre": 1.5})
+
+
 def test_a_long_line_costs_time_at_every_fill():
     assert cycle(RIG, WAY).seconds - cycle(SHORT, WAY).seconds == pytest.approx(7.6)
 

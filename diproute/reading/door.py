@@ -142,6 +142,9 @@ class VectorFile:
             )
             if not hasattr(table, "crs"):
                 raise refused(self.key, self.name, "has no shapes in this layer, only a table; pick one with shapes")
+            if not table.columns.is_unique:
+                twice = table.columns[table.columns.duplicated()][0]
+                raise refused(self.key, self.name, f"has two columns of the name {twice!r}; rename one")
             if self.crs is not None:
                 table = table.set_crs(self.crs, allow_override=True)
         self._check_size(table)

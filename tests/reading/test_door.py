@@ -150,7 +150,9 @@ def test_too_many_cells_within_the_search(tmp_path):
     ):  # fmt: skip
         pass
     water = write_vector(tmp_path / "w.gpkg", [LAKE], kind=["lake"])
-    with pytest.raises(LayerError, match=r"layers\.elevation: 1\d\d\d million cells lie within what is looked at, at mo"):
+    with pytest.raises(
+        LayerError, match=r"layers\.elevation: 1\d\d\d million cells lie within what is looked at, at mo"
+    ):
         open_layers(incident(path, water, radius=1100, corridor=200))
 
 
@@ -273,3 +275,10 @@ def test_holes_stay_holes_and_what_has_no_extent_stands():
     assert made[4].distance(shapely.Point(3, 3)) == 0.0
     assert not made[4].is_empty
     assert made[5] is None
+
+
+def test_two_columns_of_one_name_are_refused(tmp_path):
+    path = write_vector(tmp_path / "a.shp", [LAKE], kind=["lake"], kine=["sea"])
+    table = path.with_suffix(".dbf")
+    table.write_bytes(table.read_bytes().replace(b"kine", b"kind"))
+    refused(path, "a.shp has two columns of the name 'kind'; rename one")

@@ -20,6 +20,8 @@ LAST_LOAD = ("tests/laws/test_last_load.py", "tests/laws/test_slow_parts.py")
 CLEARANCE = ("tests/sites/test_clearance.py", "tests/sites/test_three_places.py")
 PLANS = ("tests/planning/test_refusals.py", "tests/planning/test_choices.py", "tests/planning/test_laws.py")
 HOURS = ("tests/laws/test_gusts.py", "tests/planning/test_hours.py")
+LEVELS = ("tests/reading/test_water_level.py",)
+REPORTS = ("tests/reading/test_weather.py", "tests/test_published_metar.py")
 TARGETS = (
     Target("diproute/physics/ranges.py", ("*",), ("tests/physics/test_ranges.py", *AIR)),
     Target("diproute/physics/atmosphere.py", ("*",), AIR),
@@ -84,7 +86,31 @@ TARGETS = (
     ),
     Target("diproute/routing/blocked.py", ("*",), ("tests/routing/test_leg.py", "tests/planning/test_refusals.py")),
     Target("diproute/reading/raising.py", ("*",), ("tests/reading/test_obstacles.py", "tests/reading/test_ground.py")),
-    Target("diproute/planning/approaches.py", ("approach_to",), ("tests/laws/test_gusts.py", *PLANS)),
+    Target("diproute/records/seen.py", ("*",), LEVELS),
+    Target(
+        "diproute/reading/water_level.py",
+        ("_with_level", "_many", "_known", "_of_many", "_shore_below", "_of_few"),
+        LEVELS,
+    ),
+    Target("diproute/reading/cross_checks.py", ("*",), ("tests/reading/test_cross_checks.py",)),
+    Target("diproute/reading/metar.py", ("*",), REPORTS),
+    Target("diproute/reading/taf.py", ("*",), REPORTS),
+    Target("diproute/reading/weather.py", ("*",), REPORTS),
+    Target(
+        "diproute/planning/sun.py",
+        ("daylight", "_is_up", "_crossing", "darkness", "glare"),
+        ("tests/planning/test_sun.py",),
+    ),
+    Target(
+        "diproute/planning/scenarios.py",
+        ("best_loads", "_ferry", "_some", "_chart", "_readings", "_drop_bottom"),
+        ("tests/planning/test_one_law.py", *LAST_LOAD, *HOURS),
+    ),
+    Target(
+        "diproute/planning/approaches.py",
+        ("approach_to", "approaches_to", "wind_over"),
+        ("tests/laws/test_gusts.py", *PLANS),
+    ),
     Target("diproute/planning/lines.py", ("line_refusal", "compare_lines"), PLANS),
     Target("diproute/planning/ranking.py", ("point_cautions", "depth_refusal", "no_power_in_hand", "ordered"), PLANS),
     Target(
@@ -110,5 +136,17 @@ HARMLESS: dict[str, dict[str, str]] = {
     "diproute/sortie/hover_chart.py": {
         "upper = np.clip((np.searchsorted(temperatures, temperature)), 0, len(temperatures) - 1)": "the default side",
         "lower = (upper - 1)": "on the coldest curve no other has a say",
+    },
+    "diproute/sortie/load.py": {
+        "least = (min(rooms, key=lambda name: rooms[name]))": "the hover limit stands first, and nothing is below NaN",
+        "return (max(mass_kg, 0.0))": "of NaN and 0 the first",
+        "if (margin > -GRAIN_KG):": "a microgram",
+        "if np.isnan(lift.room_kg) or (lift.water_kg <= lift.setting * full - GRAIN_KG):": "a microgram",
+        "if np.isnan(lift.room_kg) or lift.water_kg < (lift.setting * full):": "what is carried is that very product",
+        "return not higher or (lift.room_kg > min(higher) * full - GRAIN_KG)": "a microgram",
+        "return not higher or lift.room_kg >= (min(higher) * full + GRAIN_KG)": "a microgram",
+        "return not higher or lift.room_kg >= (min(higher) * full)": "a microgram",
+        "if (fuel_kg >= tank + GRAIN_KG):": "a microgram",
+        "if fuel_kg > (tank):": "a microgram",
     },
 }

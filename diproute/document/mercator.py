@@ -13,6 +13,7 @@ from diproute.physics.geodesy import LocalFrame, beside
 from diproute.records import F32, F64, I64, Grid
 
 _DEGREE: Final = math.pi * 6_378_137.0 / 180.0  # of longitude [m]
+_GRAIN: Final = 1e-6  # of a pixel: what arithmetic alone adds is no reason for one more
 FINER = 4  # a coarse grid is drawn with up to so many pixels a cell, for smooth contours
 
 
@@ -67,7 +68,8 @@ def frame_of(grid: Grid, most: int) -> Frame:
     wide, high = float(np.ptp(east)), float(np.ptp(north))
     native = grid.cell_m / math.cos(math.radians(grid.lat_deg))
     pixel = max(native / FINER, wide / most, high / most)
-    return Frame(float(east.min()), float(north.max()), pixel, math.ceil(high / pixel), math.ceil(wide / pixel))
+    rows, cols = (math.ceil(length / pixel - _GRAIN) for length in (high, wide))
+    return Frame(float(east.min()), float(north.max()), pixel, rows, cols)
 
 
 def highest(values: F32, blocks: tuple[I64, I64, I64, I64]) -> F64:

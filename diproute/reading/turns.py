@@ -22,6 +22,7 @@ Shapes = npt.NDArray[np.object_]
 _EDGE_POINTS: Final = 33  # of a box on each side
 _WIDER: Final = 1e-3  # of a box's size, for what bulges between these
 _WHOLE: Final = 1 - 1e-9  # of a turn: an edge as long is one round the world and no slip over ±180
+_ON_EDGE: Final = 1e-6  # degrees, a tenth of a metre: as files round
 _BOX_POINTS: Final = 5
 _TORN: Final = 3.0  # times as wide as it should be
 
@@ -131,7 +132,7 @@ def beside(shapes: Shapes, crs: Any, near: Box | None, middle: float) -> Shapes:
             if west + turn < near[0] or east + turn > near[2] or south < near[1] or north > near[3]:
                 part = shapely.clip_by_rect(part, *near)
             parts += [part] if not part.is_empty else []
-        out[i] = _together(parts)
+        out[i] = _together(parts, circle)
     return out
 
 
@@ -176,15 +177,32 @@ def _moved(shape: Any, turn: float) -> Any:
     return shape if turn == 0.0 else shapely.transform(shape, lambda xy: xy + np.array([turn, 0.0]))
 
 
-def _together(parts: list[Any]) -> Any:
-    """One shape of several: areas grow together, of lines every vertex stays."""
+def _together(parts: list[Any], circle: float) -> Any:
+    """One shape of several: areas grow together; lines do, where ±180 cut them, and keep every vertex of their own."""
     import shapely
 
     if len(parts) < 2:
         return parts[0] if parts else shapely.Point()
-    if all(shapely.get_dimensions(part) == 2 for part in parts):
+    dimensions = shapely.get_dimensions(parts)
+    if (dimensions == 2).all():
         return shapely.union_all(parts)
+    if (dimensions == 1).all():
+        lines = shapely.line_merge(shapely.multilinestrings(shapely.get_parts(parts)))
+        return shapely.multilinestrings([_healed(line, circle) for line in shapely.get_parts([lines])])
     return shapely.GeometryCollection([single for part in parts for single in shapely.get_parts(part)])
+
+
+def _healed(line: Any, circle: float) -> Any:
+    """Take out the vertices that a cut at ±180 put onto straight stretches: a wire has no support there."""
+    import shapely
+
+    xy = shapely.get_coordinates(line)
+    before, at, after = xy[:-2], xy[1:-1], xy[2:]
+    on_edge = np.abs(np.abs(at[:, 0]) % circle - circle / 2) < _ON_EDGE
+    run = after - before
+    length = np.maximum(np.hypot(run[:, 0], run[:, 1]), _ON_EDGE)
+    off = np.abs(run[:, 0] * (at - before)[:, 1] - run[:, 1] * (at - before)[:, 0]) / length
+    return shapely.LineString(np.delete(xy, 1 + np.flatnonzero(on_edge & (off < _ON_EDGE)), axis=0))
 
 
 def _steady(shape: Any, circle: float) -> Any:

@@ -91,6 +91,14 @@ def test_only_what_lies_in_the_box(tmp_path):
     assert [record.number for record in found.obstacles] == ["01-001307", "01-001472"]
 
 
+def test_a_box_may_lie_across_180_degrees(tmp_path):
+    east, west = (RIG.replace("088 04 39.00W", place) for place in ("179 57 00.00E", "179 57 00.00W"))
+    read(tmp_path, RIG, east, west, TANK)
+    for left, right in ((179.9, 180.1), (-180.1, -179.9)):
+        found = read_obstacle_file(tmp_path / "DOF.DAT", left, 30, right, 31)
+        assert [record.lon_deg for record in found.obstacles] == pytest.approx([179.95, -179.95])
+
+
 # Old layout: type 63-74, quantity 76, AGL 78-82, AMSL 84-88, lighting 90, horizontal 92, vertical 94, date 115-121
 OLD = RIG[:62] + "RIG         " + " 1 00236 00336 R 5 D M 1990ASO01578OE C     2012001"
 

@@ -76,7 +76,7 @@ def read_obstacle_file(path: Path, west: float, south: float, east: float, north
     path
         The ``.DAT`` file.
     west, south, east, north
-        The box, WGS 84 [deg].
+        The box, WGS 84 [deg]; its longitudes may run on past ±180.
 
     Returns
     -------
@@ -99,6 +99,7 @@ def read_obstacle_file(path: Path, west: float, south: float, east: float, north
     except ValueError as error:
         raise refused(_KEY, path.name, f"names a currency date that is none ({error}); correct it") from error
     kept: list[FiledObstacle] = []
+    middle = (west + east) / 2
     for i, line in enumerate(lines[start:], start=start + 1):
         if not line.strip() or (start == 0 and _CURRENCY.search(line)):
             continue
@@ -106,7 +107,7 @@ def read_obstacle_file(path: Path, west: float, south: float, east: float, north
             lat, lon = _degrees(line[35:47]), _degrees(line[48:61])
         except ValueError:
             raise _misfit(path, i, line) from None
-        if south <= lat <= north and west <= lon <= east:
+        if south <= lat <= north and west <= lon + 360 * round((middle - lon) / 360) <= east:
             kept.append(_record(path, i, line, lat, lon))
     return ObstacleFile(current, tuple(kept))
 

@@ -9,7 +9,7 @@ from datetime import date
 from typing import Any, Final
 
 from diproute.constants import ASSUMED_HEIGHT_M, OBSTACLE_FILE_DAYS
-from diproute.physics.geodesy import LocalFrame
+from diproute.physics.geodesy import LocalFrame, beside
 from diproute.reading.grid import bounds_of
 from diproute.reading.obstacle_file import FiledObstacle, read_obstacle_file
 from diproute.reading.obstacle_rules import WIRES, Hidden, accuracy_m, kind_of, name_obstacle, vertical_error_m
@@ -93,7 +93,8 @@ def _from_features(entry: Entry, frame: LocalFrame, grid: Grid) -> tuple[list[Ob
 
 def _from_file(entry: Entry, frame: LocalFrame, grid: Grid, today: date) -> tuple[list[Obstacle], tuple[Finding, ...]]:
     left, bottom, right, top = bounds_of(grid)
-    lon, lat = frame.to_lonlat([left, left, right, right], [bottom, top, bottom, top])
+    lon, lat = frame.to_lonlat([left, 0.0, right] * 2, [bottom] * 3 + [top] * 3)  # north and south reach furthest at 0
+    lon = beside(lon, frame.lon_deg)
     file = read_obstacle_file(entry[0], min(lon), min(lat), max(lon), max(lat))
     name = entry[0].name
     standing = [record for record in file.obstacles if not record.dismantled]

@@ -280,6 +280,14 @@ def test_gusts_in_a_calm_may_come_from_anywhere():
     assert [found.code for found in strong.refused] == ["wind-in", "wind-out"]
     weak = choose(clearance_of(5.0), DipWind(0.0, 0.0, gust_m_s=2.0), Limits(), LegEnds(90.0, 270.0), SPEEDS)
     assert weak.pair is not None
+    none = chosen(clearance_of(5.0), limits=Limits(tailwind_m_s=0.0, crosswind_m_s=0.0))
+    assert none.pair is not None  # a calm without a gust is no wind at all
+
+
+@pytest.mark.parametrize(("told", "from_deg"), [(360.0, 0.0), (-90.0, 270.0)])
+def test_a_wind_s_direction_is_told_on_the_compass(told, from_deg):
+    got = chosen(clearance_of(only(from_deg)), wind=(told, 10.0))
+    assert got.refused[0].values["from_deg"] == from_deg
 
 
 @pytest.mark.parametrize("between", [(200.0, 280.0), (300.0, 40.0), (240.0, 240.0), (0.0, 360.0), (200.0, 379.0 % 360)])

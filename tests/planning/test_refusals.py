@@ -121,7 +121,7 @@ def test_too_shallow(made_plan):
     plan = made_plan(waters=[LAKE, shallow])
     found = why(the(plan, "Marl Pit"), "too-shallow")
     assert found == Finding.of("too-shallow", depth_m=1.4, needed_m=1.5)
-    assert say(found, Reader("metric")) == "1 m deep, the bucket needs 2 m"  # rounded down, and up
+    assert say(found, Reader("metric")) == "1.4 m deep, the bucket needs 1.5 m"
     assert plan.usable
 
 

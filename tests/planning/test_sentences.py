@@ -84,12 +84,12 @@ DUTY = {"flight_left_s": 28800.0, "duty_left_s": 50400.0, "fuel_cycles": 6, "sit
         (
             Finding.of("too-shallow", depth_m=0.75, needed_m=1.5),
             "2 ft deep, the bucket needs 5 ft",
-            "0 m deep, the bucket needs 2 m",
+            "0.7 m deep, the bucket needs 1.5 m",
         ),
         (
             Finding.of("depth-unknown", needed_m=1.5),
             "depth not known; the bucket needs 5 ft: look before the first dip",
-            "depth not known; the bucket needs 2 m: look before the first dip",
+            "depth not known; the bucket needs 1.5 m: look before the first dip",
         ),
         (
             Finding.of("density-altitude-high", density_altitude_m=3115.4, limit_m=3048.0),
@@ -103,16 +103,16 @@ DUTY = {"flight_left_s": 28800.0, "duty_left_s": 50400.0, "fuel_cycles": 6, "sit
                 "uncertainty", site="Crown Lake 1", first=0.4, rival="Weir Reservoir 1", rival_first=0.59, **VARIED
             ),
             "Crown Lake 1 stays first in 40 % of the cases; Weir Reservoir 1 is first in 59 % (temperature ± 5 °F, "
-            "wind ± 5 kt, fill, drop and manoeuvre times ± 20 %, 400 cases)",
+            "wind ± 5 kt, times to fill, drop and line up ± 20 %, 400 cases)",
             "Crown Lake 1 stays first in 40 % of the cases; Weir Reservoir 1 is first in 59 % (temperature ± 3 °C, "
-            "wind ± 5 kt, fill, drop and manoeuvre times ± 20 %, 400 cases)",
+            "wind ± 5 kt, times to fill, drop and line up ± 20 %, 400 cases)",
         ),
         (
             Finding.of("uncertainty", site="Crown Lake 1", first=1.0, rival=None, rival_first=None, **VARIED),
-            "Crown Lake 1 stays first in 100 % of the cases (temperature ± 5 °F, wind ± 5 kt, fill, drop and manoeuvre "
-            "times ± 20 %, 400 cases)",
-            "Crown Lake 1 stays first in 100 % of the cases (temperature ± 3 °C, wind ± 5 kt, fill, drop and manoeuvre "
-            "times ± 20 %, 400 cases)",
+            "Crown Lake 1 stays first in 100 % of the cases (temperature ± 5 °F, wind ± 5 kt, times to fill, drop and "
+            "line up ± 20 %, 400 cases)",
+            "Crown Lake 1 stays first in 100 % of the cases (temperature ± 3 °C, wind ± 5 kt, times to fill, drop and "
+            "line up ± 20 %, 400 cases)",
         ),
         (
             Finding.of("fleet", count=4, litres_per_hour=11356.2, parts=(PART, OTHER), idle=1),

@@ -35,7 +35,7 @@ NEVER = set(
     first-changes site-closed no-longer-works opens fill-falls fill-rises rates-change wind-of-the-hour uncertainty
     fleet fleet-part duty place-far ground-too-steep obstacles-two-datums obstacles-off-ground obstacle-off-ground
     station-off-ground station-not-compared wind-of-groups
-    places-impossible
+    places-impossible canopy-no-trees elevation-holes
     """,
     )
 )

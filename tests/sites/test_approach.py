@@ -177,6 +177,32 @@ def test_unknown_directions_are_closed_and_counted():
     assert say(nothing.refused[0]) == "no approach is known: every corridor holds or leaves unknown ground"
 
 
+def test_a_direction_known_one_way_only_is_not_known():
+    lifts = np.full(72, 5.0)
+    lifts[:18] = np.nan
+    for one, other in ((lifts, 5.0), (5.0, lifts)):
+        got = chosen(clearance_of(one, other), out=20.0, into=200.0)
+        assert got.known.tolist() == [False] * 18 + [True] * 54
+        assert not got.open[:18].any()
+
+
+def test_what_stands_at_its_limit_is_allowed():
+    """Whatever the last digit of a cosine makes of it; and no more than that."""
+    assert chosen(clearance_of(60.0), limits=Limits(lift_limit_m=60.0)).pair is not None
+    assert chosen(clearance_of(60.01), limits=Limits(lift_limit_m=60.0)).pair is None
+    for course in BEARING[::9]:
+        lane = clearance_of(only(course))
+        for off in np.arange(5.0, 90.0, 8.0):
+            tail, side = 9.0 * np.cos(np.radians(off)), 9.0 * np.sin(np.radians(off))
+            wind = ((course + 180.0 + off) % 360.0, 9.0)
+            for less, flies in ((0.0, True), (1e-6, False)):
+                for limits in (
+                    Limits(tailwind_m_s=tail - less, crosswind_m_s=99.0),
+                    Limits(tailwind_m_s=99.0, crosswind_m_s=side - less),
+                ):
+                    assert (chosen(lane, wind, limits=limits).departure is not None) == flies
+
+
 def test_a_confined_area_with_one_way_is_a_caution():
     got = chosen(clearance_of(only(350, 355, 0, 5, 10)))
     assert got.sectors == (Sector(347.5, 12.5),)

@@ -220,6 +220,8 @@ def _doubtful(tiles: Sequence[Raster], factor: float | None, tallest: float | No
 def _check_unit(numbers: F32, factor: float | None, tiles: Sequence[Raster]) -> None:
     """Refuse heights that are above any ground, and so are feet taken for metres."""
     metres = 1.0 if factor is None else factor
+    if not np.fmax.reduce(numbers, axis=None) * metres > HIGHEST_GROUND_M.value:
+        return
     most, feet = np.float32(HIGHEST_GROUND_M.value / metres), np.float32(_FEET_AT_MOST / metres)
     high = (numbers > most) & (numbers <= feet)
     high[high] = ~np.isin(numbers[high], SENTINELS)

@@ -112,7 +112,10 @@ def elevation_unknown(numbers: F32, metres: float, cell_m: float, water: Bodies 
     untold = np.isnan(numbers)
     z = numbers * np.float32(metres)
     lowest, highest = np.float32(k.LOWEST_LAND_M.value), np.float32(k.ABSURD_HEIGHT_M.value)
-    absurd = ~untold & (np.isin(numbers, SENTINELS) | ~(z >= lowest) | ~(z <= highest))
+    absurd = ~untold & (~(z >= lowest) | ~(z <= highest))
+    for sentinel in SENTINELS:
+        if lowest <= sentinel * np.float32(metres) <= highest:  # in a small unit; elsewhere the bounds tell
+            absurd |= numbers == sentinel
     z[absurd] = np.nan
     in_patch, patches = _flat_holes(z, HABITS * np.float32(metres), cell_m, water)
     unknown = untold | absurd | in_patch

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -9,6 +10,7 @@ from pathlib import Path
 from typing import Final, Literal
 
 from diproute.errors import DiprouteError, LayerError
+from diproute.reading.drivers import armed
 
 Wanted = Literal["raster", "vector"]
 WANTED: Final[dict[Wanted, str]] = {
@@ -58,7 +60,7 @@ def told(key: str, name: str) -> Iterator[None]:
     name
         The file, without its folder.
     """
-    with warnings.catch_warnings():
+    with warnings.catch_warnings(), _unheard():
         warnings.simplefilter("ignore")
         try:
             yield
@@ -73,6 +75,24 @@ def told(key: str, name: str) -> Iterator[None]:
                 raise damaged(name, key) from error
             said = " ".join(str(error).split()) or type(error).__name__
             raise refused(key, name, f"cannot be read: {said[:200]}; get it anew, or save it again") from error
+
+
+@contextmanager
+def _unheard() -> Iterator[None]:
+    """Keep a library that stumbles over its own log of a broken file from printing that; in an armed process only."""
+    if not armed():
+        yield
+        return
+    hooks = sys.excepthook, sys.unraisablehook
+    sys.excepthook, sys.unraisablehook = _nothing, _nothing
+    try:
+        yield
+    finally:
+        sys.excepthook, sys.unraisablehook = hooks
+
+
+def _nothing(*_: object) -> None:
+    """Print nothing."""
 
 
 def _cut_short(error: Exception) -> bool:

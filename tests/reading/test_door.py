@@ -282,3 +282,30 @@ def test_two_columns_of_one_name_are_refused(tmp_path):
     table = path.with_suffix(".dbf")
     table.write_bytes(table.read_bytes().replace(b"kine", b"kind"))
     refused(path, "a.shp has two columns of the name 'kind'; rename one")
+
+
+STUMBLES = """
+import sys
+from types import SimpleNamespace
+from diproute.reading.drivers import arm
+from diproute.reading.refusals import told
+arm()
+hooks = sys.excepthook, sys.unraisablehook
+error = ValueError("its own log")
+said = SimpleNamespace(exc_type=ValueError, exc_value=error, exc_traceback=None, err_msg=None, object="a library")
+with told("layers.elevation", "a.img"):
+    sys.excepthook(ValueError, error, None)
+    sys.unraisablehook(said)
+assert (sys.excepthook, sys.unraisablehook) == hooks
+"""
+
+
+def test_a_library_that_stumbles_over_its_own_log_is_not_heard():
+    done = subprocess.run([sys.executable, "-c", STUMBLES], capture_output=True, text=True, timeout=60)
+    assert (done.returncode, done.stderr) == (0, "")
+
+
+def test_the_hooks_of_a_host_are_left_alone():
+    hooks = sys.excepthook, sys.unraisablehook
+    with told("layers.elevation", "a.img"):
+        assert (sys.excepthook, sys.unraisablehook) == hooks

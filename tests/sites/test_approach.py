@@ -304,6 +304,10 @@ def test_gusts_in_a_calm_may_come_from_anywhere():
     assert strong.arrival is None
     assert strong.departure is None
     assert [found.code for found in strong.refused] == ["wind-in", "wind-out"]
+    for limits in (Limits(tailwind_m_s=14.0, crosswind_m_s=99.0), Limits(tailwind_m_s=99.0, crosswind_m_s=14.0)):
+        alone = choose(clearance_of(5.0), DipWind(0.0, 0.0, gust_m_s=15.0), limits, LegEnds(90.0, 270.0), SPEEDS)
+        assert alone.arrival is None
+        assert alone.departure is None
     weak = choose(clearance_of(5.0), DipWind(0.0, 0.0, gust_m_s=2.0), Limits(), LegEnds(90.0, 270.0), SPEEDS)
     assert weak.pair is not None
     none = chosen(clearance_of(5.0), limits=Limits(tailwind_m_s=0.0, crosswind_m_s=0.0))

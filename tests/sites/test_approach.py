@@ -344,6 +344,22 @@ def test_a_wind_that_may_turn_is_held_against_every_direction_it_may_take(betwee
         assert steady.pair is not None
 
 
+@pytest.mark.parametrize("limits", [(6.5, 99.0), (99.0, 6.5), (3.0, 6.0)])
+@pytest.mark.parametrize("between", [(200.0, 280.0), (300.0, 40.0), (230.0, 245.0), (0.0, 360.0), (90.0, 330.0)])
+def test_the_worst_of_an_arc_may_lie_between_its_ends(between, limits):
+    """A wind from straight behind, or from the side, that both ends of the arc are far from."""
+    first, last = between
+    width = (last - first) % 360 if last - first != 360 else 360
+    froms = np.radians([240.0, *np.arange(first, first + width + 0.5)])
+    tail, side = limits
+    wind, allowed = DipWind(240.0, 4.0, 7.0, between), Limits(tailwind_m_s=tail, crosswind_m_s=side)
+    for course in BEARING:
+        got = choose(clearance_of(only(course)), wind, allowed, LegEnds(90.0, 270.0), SPEEDS)
+        off = froms - np.radians(course)
+        keeps = (-7.0 * np.cos(off) <= tail + 1e-6) & (np.abs(7.0 * np.sin(off)) <= side + 1e-6)
+        assert (got.departure is not None) == keeps.all()
+
+
 def test_a_wind_that_may_turn_says_so_where_it_closes_every_way():
     found = choose(
         clearance_of(5.0), DipWind(240.0, 12.0, None, (150.0, 300.0)), Limits(), LegEnds(90.0, 270.0), SPEEDS

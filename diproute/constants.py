@@ -274,7 +274,9 @@ VOID_HABIT_STEP_M: Final = Constant(25.0, "m", _assumed("the same for a number t
 VOID_DRY_STEP_M: Final = Constant(3.0, "m", _assumed("the same where the mapped water has nothing flat to show"))
 TREE_LEAST_M: Final = Constant(-0.5, "m", _assumed("a canopy lower than this is no height of trees"))
 TREE_STANDS_M: Final = Constant(0.5, "m", _assumed("from here on something stands in a canopy"))
-CANOPY_ABSURD_M: Final = Constant(90.0, "m", _assumed("hardly a tree is higher; a canopy with more than a few such is none"))
+CANOPY_ABSURD_M: Final = Constant(
+    90.0, "m", _assumed("hardly a tree is higher; a canopy with more than a few such is none")
+)
 GAP_NEAR_M: Final = Constant(100.0, "m", _assumed("within this a surface model shows the ground somewhere"))
 CANOPY_ABSURD_SHARE: Final = Constant(0.01, "1", _assumed("share of what stands that may be higher than that"))
 CANOPY_COVER: Final = Constant(1.5, "m", _assumed("a canopy nowhere higher than this is a share of cover"))

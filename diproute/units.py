@@ -120,8 +120,8 @@ SHOWN: Final[dict[str, tuple[tuple[str, int], tuple[str, int], tuple[str, int]]]
     "pressure": (("inHg", 2), ("hPa", 0), ("hPa", 1)),
 }
 _KIND_OF: Final[dict[str, Kind]] = {
-    "height": "length", "distance": "length", "line": "length", "depth": "length", "speed": "speed", "wind": "speed", "mass": "mass",
-    "volume": "volume", "temperature": "temperature", "temperature_difference": "temperature_difference",
+    "height": "length", "distance": "length", "line": "length", "depth": "length", "speed": "speed", "wind": "speed",
+    "mass": "mass", "volume": "volume", "temperature": "temperature", "temperature_difference": "temperature_difference",
     "pressure": "pressure",
 }  # fmt: skip
 _PRINTED: Final = {"degF": "°F", "degC": "°C", "gal": "US gal"}

@@ -10,8 +10,8 @@ CODES: Final[Codes] = {
     # why nothing can be flown
     "no-lift": Code(
         "the lightest load is more than can be lifted",
-        "with {fuel_kg:mass} of fuel the first lift at a bucket setting of {fill:share} is {excess_kg:mass+} too heavy: "
-        "{governed_by:label} at {place:label}",
+        "with {fuel_kg:mass} of fuel the first lift at a bucket setting of {fill:share} is {excess_kg:mass+} too "
+        "heavy: {governed_by:label} at {place:label}",
         "no bucket setting can be lifted",
     ),
     "outside-chart": Code(
@@ -86,8 +86,8 @@ CODES: Final[Codes] = {
     # a load calculation for a height
     "lifted": Code(
         "what can be lifted here, and what holds it",
-        "{water_l:volume} of water ({water_kg:mass}) at a bucket setting of {fill:share}, held by the {governed_by:label}; "
-        "{margin_kg:mass} left under the limit",
+        "{water_l:volume} of water ({water_kg:mass}) at a bucket setting of {fill:share}, held by the "
+        "{governed_by:label}; {margin_kg:mass} left under the limit",
     ),
     "too-heavy": Code(
         "nothing can be lifted here",

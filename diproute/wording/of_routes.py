@@ -10,8 +10,8 @@ from diproute.wording.codes import Code, Codes
 def _in_turns(verb: str, meaning: str) -> Code:
     return Code(
         f"a leg {meaning} in turns, because its way is too short for the rate",
-        f"the {{leg}} leg[ to {{to}}][ from {{back}}] {verb} {{height_m:height}} in turns[ at the {{end}}][ {{along_m:distance}} along], {{wait_s:time}} on top of "
-        "its own way",
+        f"the {{leg}} leg[ to {{to}}][ from {{back}}] {verb} {{height_m:height}} in turns[ at the {{end}}]"
+        "[ {along_m:distance} along], {wait_s:time} on top of its own way",
     )
 
 

@@ -18,8 +18,8 @@ NEVER = set(
         """
     lies-at features-dropped layer-empty-here partly-covered place-unknown grid-coarsened elevation-coarse
     elevation-unit-assumed vertical-datum-unknown heights-above-ellipsoid bare-earth-unknown trees-unknown
-    tree-height-unknown canopy-beside-surface no-obstacle-layer obstacles-left-out obstacle-underground obstacle-in-tunnel
-    obstacle-gone obstacle-height-assumed assumed-height obstacle-kind-unknown obstacle-unverified
+    tree-height-unknown canopy-beside-surface no-obstacle-layer obstacles-left-out obstacle-underground
+    obstacle-in-tunnel obstacle-gone obstacle-height-assumed assumed-height obstacle-kind-unknown obstacle-unverified
     obstacle-place-unknown obstacle-file-old obstacle-file-undated wire-direction-unknown wire-support-unknown
     water-unsure water-cut water-slopes level-wide one-layer-only depths-differ above-its-shore
     level-unknown water-as-points area-said area-closed area-costs area-mapped

@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 import numpy as np
@@ -86,15 +87,13 @@ class Placing:
         LayerError
             A transform that cannot be turned round.
         """
-        from pyproj import Transformer
-
         numbers = (transform.a, transform.b, transform.c, transform.d, transform.e, transform.f)
         if not all(map(math.isfinite, numbers)) or transform.determinant == 0.0:
             raise LayerError(f"{name} gives its cells no place on the ground; write its transform anew", got=numbers)
-        between = Transformer.from_crs(crs, frame.crs, always_xy=True)
+        to_frame = between(crs, frame.crs)
         circle = full_circle(crs)
-        middle = float(between.transform(0.0, 0.0, direction="INVERSE")[0]) if circle else 0.0
-        return cls(transform, grid, circle, middle, between, name)
+        middle = float(to_frame.transform(0.0, 0.0, direction="INVERSE")[0]) if circle else 0.0
+        return cls(transform, grid, circle, middle, to_frame, name)
 
     def on_grid(self, col: F64, row: F64, turn: float) -> Places:
         """Working columns and rows of places in the file [cells]; not finite where there is none."""
@@ -115,6 +114,14 @@ class Placing:
         """Give the places in the file that lie a turn of longitude further on."""
         t = ~self.transform
         return mesh._replace(x=mesh.x + t.a * turn, y=mesh.y + t.d * turn)
+
+
+@lru_cache(maxsize=16)
+def between(crs: Any, other: Any) -> Any:
+    """Give pyproj's transformer from one reference system to another, longitude first; one is made once."""
+    from pyproj import Transformer
+
+    return Transformer.from_crs(crs, other, always_xy=True)
 
 
 def through(transform: Any, x: Any, y: Any) -> Places:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from pathlib import Path
 from typing import Any, Final
 
@@ -16,7 +15,7 @@ from diproute.errors import LayerError
 from diproute.physics.geodesy import LocalFrame
 from diproute.reading import door
 from diproute.reading.footprint import Source, round_the_world
-from diproute.reading.lattice import Placing, Window, grid_in_file, starting_at, through, windows
+from diproute.reading.lattice import Placing, Window, between, grid_in_file, starting_at, through, windows
 from diproute.reading.limits import MOST_CELLS
 from diproute.reading.mosaic import Tile
 from diproute.reading.refusals import no_crs, refused
@@ -179,18 +178,11 @@ def metres_per_unit(raster: Raster) -> float:
 
 def cell_on_ground(raster: Raster, frame: LocalFrame) -> float:
     """Shorter side of a file's cell at the middle of the frame [m]."""
-    there = _between(frame.crs, raster.crs)
+    there = between(frame.crs, raster.crs)
     col, row = through(~raster.transform, *there.transform(0.0, 0.0))
     corners = through(raster.transform, col + np.array([0.0, 1.0, 0.0]), row + np.array([0.0, 0.0, 1.0]))
     x, y = there.transform(*corners, direction="INVERSE")
     return float(min(math.hypot(x[1] - x[0], y[1] - y[0]), math.hypot(x[2] - x[0], y[2] - y[0])))
-
-
-@lru_cache(maxsize=8)
-def _between(a: Any, b: Any) -> Any:
-    from pyproj import Transformer
-
-    return Transformer.from_crs(a, b, always_xy=True)
 
 
 def source_of(raster: Raster) -> Source:

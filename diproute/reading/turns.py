@@ -12,7 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from diproute.reading.grid import Box
-from diproute.reading.lattice import full_circle, unwrap
+from diproute.reading.lattice import between, full_circle, unwrap
 
 if TYPE_CHECKING:
     from diproute.physics.geodesy import LocalFrame
@@ -47,12 +47,10 @@ def box_in(crs: Any, frame: LocalFrame, area: Box, margin_m: float) -> Box | Non
         In degrees counted on past ±180 round the frame's middle; None where there is no simple box: round a pole, or
         where the file's projection is torn.
     """
-    from pyproj import Transformer
-
     left, bottom, right, top = area[0] - margin_m, area[1] - margin_m, area[2] + margin_m, area[3] + margin_m
     x, y = np.linspace(left, right, _EDGE_POINTS), np.linspace(bottom, top, _EDGE_POINTS)
     x, y = (np.concatenate([x, x, 0 * y + left, 0 * y + right]), np.concatenate([0 * x + bottom, 0 * x + top, y, y]))
-    there = Transformer.from_crs(frame.crs, crs, always_xy=True)
+    there = between(frame.crs, crs)
     east, north = (np.asarray(v) for v in there.transform(x, y))
     if not np.isfinite(east + north).all():
         return None

@@ -17,7 +17,7 @@ from diproute.physics.geodesy import LocalFrame
 from diproute.reading import door, turns
 from diproute.reading.door import VectorFile
 from diproute.reading.grid import Box
-from diproute.reading.lattice import unwrap
+from diproute.reading.lattice import between, unwrap
 from diproute.reading.packed_tags import unpacked
 from diproute.reading.refusals import no_crs, no_kind, refused, told
 from diproute.reading.repair import repaired
@@ -180,14 +180,14 @@ def _placed(shapes: Any, crs: Any, frame: LocalFrame, area: Box | None, named: t
     """Bring mended shapes within reach and into the working frame."""
     import geopandas
     import shapely
-    from pyproj import CRS, Transformer
+    from pyproj import CRS
 
     name, key = named
     near = None if area is None else turns.box_in(crs, frame, area, _BEYOND_M)
     if near is None and area is not None and crs.is_projected:  # torn here: degrees are not
         shapes = np.asarray(geopandas.GeoSeries(shapes, crs=crs).to_crs(_WGS84).values, dtype=object)
         crs, near = CRS.from_epsg(4326), turns.box_in(CRS.from_epsg(4326), frame, area, _BEYOND_M)
-    middle = float(Transformer.from_crs(frame.crs, crs, always_xy=True).transform(0.0, 0.0)[0])
+    middle = float(between(frame.crs, crs).transform(0.0, 0.0)[0])
     placed = repaired(turns.beside(shapes, crs, near, middle), name, key)
     areal = shapely.get_dimensions(placed) == 2
     step = _STEP_M if crs.is_projected else _STEP_M / 111_000.0

@@ -121,8 +121,8 @@ SHOWN: Final[dict[str, tuple[tuple[str, int], tuple[str, int], tuple[str, int]]]
 }
 _KIND_OF: Final[dict[str, Kind]] = {
     "height": "length", "distance": "length", "line": "length", "depth": "length", "speed": "speed", "wind": "speed",
-    "mass": "mass", "volume": "volume", "temperature": "temperature", "temperature_difference": "temperature_difference",
-    "pressure": "pressure",
+    "mass": "mass", "volume": "volume", "temperature": "temperature",
+    "temperature_difference": "temperature_difference", "pressure": "pressure",
 }  # fmt: skip
 _PRINTED: Final = {"degF": "°F", "degC": "°C", "gal": "US gal"}
 _COLUMN: Final[dict[Units, int]] = {"us": 0, "metric": 1, "si": 2}

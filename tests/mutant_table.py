@@ -97,7 +97,7 @@ TARGETS = (
     ),
     Target("diproute/routing/blocked.py", ("*",), ("tests/routing/test_leg.py", "tests/planning/test_refusals.py")),
     Target("diproute/reading/raising.py", ("*",), ("tests/reading/test_obstacles.py", "tests/reading/test_ground.py")),
-    Target("diproute/records/seen.py", ("*",), LEVELS),
+    Target("diproute/records/seen.py", ("*",), ("tests/records/test_seen.py", *LEVELS)),
     Target(
         "diproute/reading/water_level.py",
         ("_with_level", "_many", "_known", "_of_many", "_shore_below", "_of_few"),

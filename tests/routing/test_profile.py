@@ -8,7 +8,7 @@ from route_scene import CALM, PLAIN, USUAL, flat, make_ground
 from scipy.optimize import linprog
 
 from diproute.routing.airspace import prepare
-from diproute.routing.profile import Track, cut, fly_way, lowest
+from diproute.routing.profile import NearEnd, Track, cut, fly_way, lowest, relieved
 from diproute.routing.speed_model import Flying
 
 FLYING = Flying(airspeed_m_s=40.0, climb_m_s=3.0, descent_m_s=2.0)
@@ -77,6 +77,23 @@ def test_a_climb_that_the_way_is_too_short_for_is_done_in_a_turn_and_said():
     assert profile.seconds == pytest.approx(300.0 / 3.0 + 1020.0 / 40.0, rel=1e-6)
     assert profile.wait_s.sum() == pytest.approx(100.0 - 1980.0 / 40.0, rel=1e-6)
     assert (profile.bottom_m >= profile.floor_m - 1e-9).all()
+
+
+@pytest.mark.parametrize(
+    ("floor_m", "away_m", "elapsed_s", "near_top_m", "allowed_m"),
+    [
+        (100.0, 80.0, 10.0, 0.0, 20.0),  # 12.5 % of 80 m above the end's 10 m
+        (100.0, 80.0, 2.0, 0.0, 16.0),  # 3 m/s for 2 s is less
+        (100.0, 80.0, 2.0, 40.0, 45.0),  # the margin over what stands there is more
+        (100.0, 80.0, 2.0, 200.0, 100.0),  # never higher than the floor en route
+        (12.0, 80.0, 10.0, 0.0, 12.0),
+        (100.0, 2000.0, 200.0, np.nan, 100.0),  # past the corridor, or not known: no relief
+    ],
+)
+def test_near_an_end_the_floor_gives_way_no_further_than_this(floor_m, away_m, elapsed_s, near_top_m, allowed_m):
+    away, elapsed, top, floor = (np.array([v]) for v in (away_m, elapsed_s, near_top_m, floor_m))
+    end = NearEnd(10.0, 0.125, 3.0, away, elapsed, top)
+    assert relieved(floor, end, 5.0) == pytest.approx([allowed_m])
 
 
 def test_near_the_ends_the_cruise_clearance_is_gained_at_what_the_aircraft_climbs():

@@ -95,7 +95,11 @@ TARGETS = (
     Target(
         "diproute/routing/wire_crossings.py", ("crossings_of", "_crossing"), ("tests/routing/test_wire_crossings.py",)
     ),
-    Target("diproute/routing/blocked.py", ("*",), ("tests/routing/test_leg.py", "tests/planning/test_refusals.py")),
+    Target(
+        "diproute/routing/blocked.py",
+        ("*",),
+        ("tests/routing/test_blocked.py", "tests/routing/test_leg.py", "tests/planning/test_refusals.py"),
+    ),
     Target("diproute/reading/raising.py", ("*",), ("tests/reading/test_obstacles.py", "tests/reading/test_ground.py")),
     Target("diproute/records/seen.py", ("*",), ("tests/records/test_seen.py", *LEVELS)),
     Target(
@@ -169,4 +173,5 @@ HARMLESS: dict[str, dict[str, str]] = {
         "from_behind = (self.steady_m_s == 0) | self._may_come_from((course_deg - 180.0))": "the same direction",
         "return np.asarray(((from_deg - first) % 360.0 < last - first + 360.0 * (last < first)))": "its ends count",
     },
+    "diproute/records/ground.py": {"flat = top.reshape(-(2))": "any length below 0 is what is left"},
 }

@@ -272,8 +272,10 @@ def _read(raster: Raster, rows: slice, cols: slice) -> F32:
         known &= ~np.isin(raw, np.array(raster.unknown).astype(raw.dtype))
     with np.errstate(over="ignore"):  # a number beyond float32 is no height
         data: F32 = raw.astype(np.float32)
+    known &= ~np.isnan(data)  # a NaN that would raise its voice in arithmetic becomes a quiet one
     if raster.scale != 1.0 or raster.offset != 0.0:
         known &= ~np.isin(data, SENTINELS)  # no longer told from heights afterwards
-        data = (data * raster.scale + raster.offset).astype(np.float32)
+        with np.errstate(all="ignore"):
+            data = (data * raster.scale + raster.offset).astype(np.float32)
     data[~known] = np.nan
     return data

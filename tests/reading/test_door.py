@@ -313,7 +313,7 @@ def test_the_hooks_of_a_host_are_left_alone():
 
 def test_a_nan_that_signals_is_a_hole_like_any_other(tmp_path):
     values = np.full((600, 600), 100.0, np.float32)
-    values.view(np.uint32)[10:20, 10:20] = 0x7F800001
+    values.view(np.uint32)[290:310, 200:220] = 0x7F800001
     path = write_raster(tmp_path / "a.tif", values, -3000, 3000, 10, unit="ft")
     water = write_vector(tmp_path / "w.gpkg", [LAKE], kind=["lake"])
     ground = open_layers(incident(path, water, radius=1000, corridor=200)).ground.ground

@@ -125,6 +125,17 @@ def test_a_lake_that_stands_above_its_own_shore_takes_the_shore():
     assert (found.level_low_m, found.level_high_m) == (790.0, 815.0)
 
 
+@pytest.mark.parametrize(
+    ("below_m", "error_m", "told"), [(3.5, 0.0, True), (2.5, 0.0, False), (13.5, 5.0, True), (12.5, 5.0, False)]
+)
+def test_a_shore_is_below_its_lake_when_neither_spread_nor_errors_explain_it(below_m, error_m, told):
+    heights = around(815.0 - below_m)
+    heights[170:230, 170:230] = 815.0
+    found = level(box(-300, -300, 300, 300), heights, elevation_error_m=error_m)
+    assert ("above-its-shore" in {c.code for c in found.cautions}) == told
+    assert found.level_low_m == pytest.approx(815.0 - below_m * told - error_m)
+
+
 @pytest.mark.parametrize("side", [slice(0, 170), slice(228, 400)])
 def test_a_dam_along_one_side_is_no_lake_above_its_shore(side):
     heights = around(830.0)
@@ -140,6 +151,22 @@ def test_no_ground_no_level():
         assert math.isnan(found.level_high_m)
         assert math.isnan(found.level_spread_m)
         assert [c.code for c in found.cautions] == ["level-unknown"]
+
+
+@pytest.mark.parametrize("shape", [box(-300, -300, 300, 300), box(-20, -15, 20, 15)])
+def test_half_of_the_cells_give_a_level_and_less_do_not(shape):
+    for share, known in ((0.75, True), (0.5, True), (0.25, False)):
+        heights = around(815.0)
+        left, _, right, _ = shape.bounds
+        heights[:, 200 + round((left + share * (right - left)) / 10) :] = np.nan
+        found = level(shape, heights)
+        assert math.isfinite(found.level_low_m) == known
+        assert [c.code for c in found.cautions] == ([] if known else ["level-unknown"])
+
+
+def test_water_that_is_not_on_the_grid_has_no_level():
+    for shape in (box(9000, 9000, 9600, 9600), box(9000, 9000, 9012, 9012)):
+        assert [c.code for c in level(shape, around(815.0)).cautions] == ["level-unknown"]
 
 
 # ------------------------------------------------------------------------------------------- good layers, no alarm

@@ -42,7 +42,22 @@ def test_of_several_the_higher_are_named():
     both = scene(area("Low", 150.0), area("High", 300.0), area("Far", 900.0, box=(-500, -500, -400, -400)))
     assert names(under_ceiling(both, 100.0, 100.0, 100.0)) == ("Low", "High")
     assert names(under_ceiling(both, 100.0, 100.0, 200.0)) == ("High",)
+    assert names(under_ceiling(both, 100.0, 100.0, 158.0)) == ("High",)
     assert names(under_ceiling(both, 100.0, 100.0, 308.0)) is None
+
+
+@pytest.mark.parametrize("x", [101, 118])
+@pytest.mark.parametrize("y", [101, 118])
+def test_what_lies_anywhere_in_the_cell_is_named_and_its_neighbours_are_not(x, y):
+    around = [(80, 80, 99, 140), (121, 80, 140, 140), (80, 80, 140, 99), (80, 121, 140, 140)]
+    beside = [area("Beside", 900.0, box=box) for box in around]
+    small = area("Small", 150.0, box=(x, y, x + 1, y + 1))
+    assert names(under_ceiling(scene(small, *beside), 110.0, 110.0, 50.0)) == ("Small",)
+
+
+def test_an_open_ended_area_far_above_does_not_matter():
+    both = scene(area("Sky", floor_m=900.0), area("Low", 150.0))
+    assert names(under_ceiling(both, 100.0, 100.0, 50.0)) == ("Low",)
 
 
 def test_an_area_that_only_costs_closes_no_end():

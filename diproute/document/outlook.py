@@ -28,7 +28,7 @@ class SiteHour(Part):
     fuel_kg: MaybeTenth = None
     margin_kg: MaybeTenth = None
     line_m: MaybeTenth = None
-    density_altitude_m: MaybeTenth = None
+    density_altitude_m: MaybeHundredth = None
     why: tuple[Finding, ...] = ()
 
 

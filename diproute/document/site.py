@@ -202,8 +202,8 @@ class Site(Part):
     shore_clearance_m: MaybeTenth = None
     depth_m: MaybeTenth = None
     temperature_k: MaybeHundredth = None
-    pressure_altitude_m: MaybeTenth = None
-    density_altitude_m: MaybeTenth = None
+    pressure_altitude_m: MaybeHundredth = None
+    density_altitude_m: MaybeHundredth = None
     wind: MaybeWind
     line: LineNeed
     lines: tuple[LineChoice, ...] = ()

@@ -93,6 +93,33 @@ def test_flat_cells_up_to_the_shore_show_the_water_itself_but_not_among_trees():
     assert level(shape, heights, elevation_is="surface").level_low_m <= 807.0
 
 
+@pytest.mark.parametrize("error_m", [0.0, 2.0])
+def test_flat_cells_that_hardly_differ_give_both_ends_and_the_error(error_m):
+    heights = around()
+    heights[197:200, 199:201], heights[200:203, 199:201] = 815.0, 815.2
+    found = level(box(-10, -30, 10, 30), heights, elevation_error_m=error_m)
+    ends = (found.level_low_m, found.level_high_m)
+    assert ends == pytest.approx((815.0 - error_m, 815.2 + error_m))
+    assert found.level_spread_m == pytest.approx(0.2, abs=1e-3)
+
+
+@pytest.mark.parametrize("far_m", [700.0, 990.0, np.nan])
+def test_what_lies_further_than_a_cell_from_a_small_pond_says_nothing_of_it(far_m):
+    shape = box(3, 3, 15, 15)
+    heights = around(far_m)
+    heights[197:201, 199:203] = 815.0
+    found, alone = level(shape, heights), level(shape, around(815.0))
+    for name in ("level_low_m", "level_high_m", "level_spread_m"):
+        assert getattr(found, name) == getattr(alone, name)
+
+
+def test_the_purest_cell_of_a_small_pond_is_one_that_is_known():
+    heights = around(820.0)
+    heights[199, 200] = np.nan  # it holds most
+    found = level(box(0.5, 0.5, 14, 14), heights)
+    assert 810.0 < found.level_low_m < found.level_high_m == 820.0
+
+
 def test_a_wide_interval_is_a_caution():
     assert level(box(3, 3, 15, 15), around(815.0)).cautions == ()
     found = level(box(3, 3, 15, 15), around(815.0), elevation_is="surface")

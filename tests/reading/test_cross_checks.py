@@ -124,7 +124,8 @@ def test_a_stated_error_is_room():
 def test_treetops_in_a_surface_model_are_no_other_datum():
     land = hills()
     assert obstacles_on_ground(country(land + 25.0, towers(land), "surface")) == ()
-    assert obstacles_on_ground(country(land - 25.0, towers(land), "surface")) != ()
+    (found,) = obstacles_on_ground(country(land - 25.0, towers(land), "surface"))
+    assert (found.code, found.values["above"]) == ("obstacles-two-datums", True)
 
 
 def test_files_are_compared_one_by_one_and_only_what_is_stated():
@@ -142,6 +143,19 @@ def test_towers_on_unknown_ground_are_not_compared():
     assert obstacles_on_ground(country(np.full_like(land, np.nan), things)) == ()
     outside = [replace(t, geometry=Point(t.geometry.x + 9000, 0)) for t in things]
     assert obstacles_on_ground(country(land, outside)) == ()
+
+
+@pytest.mark.parametrize("corner", [(-1, 1), (-1, -1), (1, 1), (1, -1)])
+def test_towers_whose_surroundings_leave_the_grid_are_not_compared(corner):
+    land, (east, north) = hills(), corner
+    things = towers(land - 40)
+    for places, told in (
+        ([Point(east * 3960, north * 50 * i) for i in range(40)], False),
+        ([Point(east * 50 * i, north * 3960) for i in range(40)], False),
+        ([Point(east * 3900, north * 50 * i) for i in range(40)], True),
+    ):
+        moved = [replace(thing, geometry=place) for thing, place in zip(things, places, strict=True)]
+        assert (obstacles_on_ground(country(land, moved)) != ()) == told
 
 
 # ------------------------------------------------------------------------------------------------------------- slopes
@@ -266,3 +280,11 @@ def test_open_layers_looks_across(tmp_path):
     asked = incident(flat(tmp_path / "e.tif"), water, base=far, radius=1000.0)
     assert "place-far" in {f.code for f in open_layers(asked).cautions}
     assert "place-far" not in {f.code for f in open_layers(replace(asked, base=Base(LAT + 0.005, LON))).cautions}
+
+
+@pytest.mark.parametrize(("x", "y"), [(1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0), (0.6, 0.8)])
+def test_far_is_far_in_every_direction(x, y):
+    drop = Place("Head", np.array([300.0]), np.array([200.0]))
+    for away, told in ((990.0, False), (1010.0, True)):
+        base = Place(None, drop.x_m + x * away, drop.y_m + y * away)
+        assert [found.code for found in far_places([drop, base], 1000.0)] == ["place-far"] * told

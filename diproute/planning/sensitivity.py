@@ -47,7 +47,7 @@ def sensitivity_of(prepared: Prepared, sites: Sequence[AssessedSite], seed: int 
     warmer, stronger, longer = np.random.default_rng(seed).uniform(-1.0, 1.0, (3, cases))
     weather = prepared.incident.weather
     airs = [_warmer(weather.air, share * UNCERTAIN_TEMPERATURE_K.value) for share in warmer]
-    ends = [_with_speed(weather.wind, change * UNCERTAIN_WIND_M_S.value) for change in (-1.0, 0.0, 1.0)]
+    ends = [with_speed(weather.wind, change * UNCERTAIN_WIND_M_S.value) for change in (-1.0, 0.0, 1.0)]
     flights = _between(fly_scenarios(prepared, some, ends)[0], stronger)
     flights = replace(flights, fixed=1.0 + UNCERTAIN_TIMES.value * longer)
     rate = work_scenarios(prepared, some, airs, flights).litres_per_hour
@@ -69,8 +69,13 @@ def _warmer(air: Air, change_k: float) -> Air:
     return replace(air, temperature_k=warmer_k, dew_point_k=dew_point_k)
 
 
-def _with_speed(wind: Wind, change_m_s: float) -> Wind:
-    return replace(wind, speed_m_s=tuple(max(0.0, speed + change_m_s) for speed in wind.speed_m_s), gust_m_s=None)
+def with_speed(wind: Wind, change_m_s: float) -> Wind:
+    """Give the wind a little less or more speed; its gusts go on standing as far above it, none in a calm."""
+    speeds = tuple(max(0.0, speed + change_m_s) for speed in wind.speed_m_s)
+    gust_m_s = None
+    if wind.gust_m_s is not None and max(speeds) > 0.0:
+        gust_m_s = max(speeds) + max(0.0, wind.gust_m_s - max(wind.speed_m_s))
+    return replace(wind, speed_m_s=speeds, gust_m_s=gust_m_s)
 
 
 def _between(flights: Flights, share: F64) -> Flights:

@@ -93,7 +93,7 @@ GROUND: Final[Codes] = {
     ),
     "tree-height-unknown": Code(
         "woods that are mapped without a height",
-        "{count} of {of} woods in {file} have no height; nothing is known above them",
+        "no height is known for {count} of {of} woods in {file}; nothing is known above them",
     ),
     "canopy-beside-surface": Code(
         "of a canopy layer beside a surface model the taller counts",
@@ -112,7 +112,7 @@ OBSTACLES: Final[Codes] = {
     "obstacle-gone": Code("an obstacle that is mapped or filed as taken down", "{count} [filed{filed:if} as ]{state}"),
     "obstacle-height-assumed": Code(
         "obstacles mapped without a height, and the heights taken for them",
-        "{count} of {of:count obstacle} have no height; assumed: {assumed:list}",
+        "no height is known for {count} of {of:count obstacle}; assumed: {assumed:list}",
     ),
     "assumed-height": Code("a kind of obstacle and the height assumed for it", "{kind} {height_m:height}"),
     "obstacle-kind-unknown": Code(

@@ -1,6 +1,8 @@
 """Sensitivity: the same seed gives the same cases, and the plan lies inside its own range."""
 
-from diproute.planning.sensitivity import sensitivity_of
+from diproute.planning.plan import assess
+from diproute.planning.sensitivity import sensitivity_of, with_speed
+from diproute.records import Wind
 
 
 def test_the_same_seed_gives_the_same_answer_and_another_seed_another(small_prepared, small_plan):
@@ -28,3 +30,19 @@ def test_the_cases_are_counted(small_plan):
 
 def test_nothing_usable_no_sensitivity(small_prepared, small_plan):
     assert sensitivity_of(small_prepared, [site for site in small_plan.sites if site.rank is None]) is None
+
+
+def test_gusts_stay_in_the_cases(prepared_of):
+    """The pond has one lane: gusts that close it in the plan close it in the cases, and the range holds the plan."""
+    prepared = prepared_of({"weather.wind": "09008G16KT"})
+    plan = assess(prepared, prepared.incident.weather)
+    assert plan.doubt is not None
+    for site, found in zip(plan.sites, plan.doubt.sites, strict=True):
+        if found is not None:
+            assert found.low <= site.sortie.litres_per_hour <= found.high, site.name
+
+
+def test_a_wind_with_less_or_more_speed_keeps_its_gusts_above_it():
+    wind = Wind((0.0,), (240.0,), (5.0,), 9.0)
+    assert [with_speed(wind, change).gust_m_s for change in (-6.0, -2.0, 0.0, 2.0)] == [None, 7.0, 9.0, 11.0]
+    assert with_speed(Wind((0.0,), (240.0,), (5.0,)), 2.0).gust_m_s is None

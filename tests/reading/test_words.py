@@ -42,8 +42,8 @@ LAYERS = [
         OF("obstacle-height-assumed", count=1, of=3,
            assumed=(OF("assumed-height", kind="mast", height_m=150.0),
                     OF("assumed-height", kind="wire", height_m=65.0))),
-        "1 of 3 obstacles have no height; assumed: mast 492 ft, wire 213 ft",
-        "1 of 3 obstacles have no height; assumed: mast 150 m, wire 65 m",
+        "no height is known for 1 of 3 obstacles; assumed: mast 492 ft, wire 213 ft",
+        "no height is known for 1 of 3 obstacles; assumed: mast 150 m, wire 65 m",
     ),
     (
         OF("obstacles-left-out", file="o.gpkg", left=(

@@ -10,6 +10,7 @@ import pytest
 import shapely
 from small_incident import Water, disc, place, write_incident
 
+from diproute.errors import LayerError
 from diproute.planning.plan import make_plan
 from diproute.reading.incident import read_incident
 
@@ -60,14 +61,14 @@ def test_pond_with_trees_is_refused_for_the_belly_hook_even_with_less_room(small
     site = small_pond(limits__shore_clearance="6 m", lines__carried=["0 m"])
     assert codes(site.refused) == {"line-too-short"}
     # by hand: 35 ft of tree inside the hover circle, 5 m of margin, the hook 4.5 m over the bucket's bottom
-    assert site.clearance.line_needed_m == pytest.approx(1.0 + 35 * FT + 5 - 4.5, abs=1.1)
+    assert site.line.needed_m == pytest.approx(1.0 + 35 * FT + 5 - 4.5, abs=1.1)
 
 
 def test_pond_with_trees_asks_for_a_long_line(small_pond):
     site = small_pond(limits__shore_clearance="6 m", lines__carried=["0 m", "30 m"])
     assert site.rank == 1
-    assert site.line.length_m == 30.0
-    assert site.clearance.line_governing.what == "trees"
+    assert site.line.carried_m == 30.0
+    assert site.line.governed_by.what == "trees"
 
 
 # (b) NTSB 20070808X01146: density altitude 10 221 ft, a line of 150 ft, a bucket of 900 gal: settling with power on
@@ -129,11 +130,20 @@ def test_thin_air_leaves_no_full_bucket(thin_air):
 # (d) NTSB LAX98TA202: the lip of a portable tank caught a skid. USFS Tech Tip 9457 1307 (1994): the largest
 # free-standing tanks hold about 15 000 US gal; one of 1.2 m depth is 7.8 m across
 def test_portable_tank_is_no_dip_site(tmp_path):
-    tank = Water("Portable tank", disc(400, 0, 3.9), kind="tank", depth_m=1.2)
-    path = write_incident(tmp_path, NEAR, waters=[tank], ground=lambda x, y: 601.0 + 0 * (x + y), half=2400.0)
-    (site,) = make_plan(read_incident(path)).sites
+    """Mapped as a pond it is too narrow and too shallow; mapped as what it is, no bucket is sent there at all."""
+
+    def incident(name, kind):
+        folder = tmp_path / name
+        folder.mkdir()
+        tank = Water("Portable tank", disc(400, 0, 3.9), kind=kind, depth_m=1.2)
+        path = write_incident(folder, NEAR, waters=[tank], ground=lambda x, y: 601.0 + 0 * (x + y), half=2400.0)
+        return read_incident(path)
+
+    (site,) = make_plan(incident("pond", "pond")).sites
     assert site.rank is None
     assert {"shore-clearance", "too-shallow"} <= codes(site.refused)
+    with pytest.raises(LayerError, match="no open water lies within the search; 1 left out"):
+        make_plan(incident("tank", "tank"))
 
 
 # (f) bucket practice at night over a lake (2015, Montana): eyes moved inside, the rotor met the water
@@ -143,4 +153,4 @@ def test_night_work_is_flagged(tmp_path):
         tmp_path, {**NEAR, "when": "2026-08-14T23:30-10:00"}, waters=[lake], ground=lambda x, y: 601.0 + 0 * (x + y),
         half=2400.0,
     )  # fmt: skip
-    assert "dark" in codes(make_plan(read_incident(path)).cautions)
+    assert "dark" in codes(make_plan(read_incident(path)).document.cautions)

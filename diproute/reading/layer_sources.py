@@ -40,8 +40,7 @@ def list_sources(incident: Incident, tiles: Sequence[Raster]) -> tuple[LayerSour
     Parameters
     ----------
     incident
-        Its layers (a canopy beside a surface model is not read, and not listed), its drops (some lie along a line of a
-        file) and its weather.
+        Its layers, its drops (some lie along a line of a file) and its weather.
     tiles
         The elevation files that reach into the search.
 
@@ -63,7 +62,7 @@ def list_sources(incident: Incident, tiles: Sequence[Raster]) -> tuple[LayerSour
 
     for tile in tiles:
         found.append(row("elevation", (tile.path, None), datum_of(tile), layers.elevation_error_m))
-    if layers.canopy is not None and layers.elevation_is == "ground":
+    if layers.canopy is not None:
         path, layer = layers.canopy
         for file in _files(path, layers.folder):
             found.append(row("canopy", (file, layer), error_m=layers.canopy_error_m))

@@ -73,10 +73,10 @@ def test_the_picked_layer_is_named_and_a_file_is_known_by_its_name_when_it_lies_
     assert [(row.file, row.layer) for row in rows] == [("a.tif", None), ("water.gpkg", "lakes")]
 
 
-def test_a_canopy_that_is_not_read_is_not_listed(tmp_path, water):
+def test_a_canopy_beside_a_surface_model_is_read_and_listed(tmp_path, water):
     canopy = write_raster(tmp_path / "c.tif", np.zeros((200, 200), np.float32), -3000, 3000, 30)
     asked = incident(flat(tmp_path / "a.tif"), water, radius=400, canopy=canopy, elevation_is="surface")
-    assert [row.role for row in open_layers(asked).ground.layers] == ["elevation", "water"]
+    assert [row.role for row in open_layers(asked).ground.layers] == ["elevation", "canopy", "water"]
 
 
 def test_names(tmp_path):

@@ -224,13 +224,13 @@ def test_whatever_a_library_raises_is_one_line(error, said):
 
 # --- broken areas -----------------------------------------------------------------------------------------------
 def star(points: int) -> shapely.Polygon:
-    """A star of an odd number of points drawn in one go, each edge across most of the others."""
+    """One with an odd number of points, drawn in one go, each edge across most of the others."""
     turn = np.arange(points) * np.pi * (1 - 1 / points)
     return shapely.Polygon(np.column_stack([np.cos(turn), np.sin(turn)]))
 
 
 @pytest.mark.parametrize("points", [5, 7, 51, 201])
-def test_the_crossings_of_a_star_are_counted(points):
+def test_the_crossings_are_counted_point_by_point(points):
     assert crossings(star(points)) == points * (points - 3) // 2
 
 

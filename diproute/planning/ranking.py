@@ -102,10 +102,13 @@ def point_cautions(incident: Incident, ground: Ground, point: DipPoint, density_
 
 def depth_refusal(incident: Incident, point: DipPoint) -> Finding | None:
     """Refuse water that is known to be too shallow."""
-    depth, needed = point.water.depth_m, incident.bucket.depth_needed_m
+    depth, below = point.water.depth_m, point.water.depth_below_m
+    needed = incident.bucket.depth_needed_m
+    if below is not None and below <= needed:
+        return Finding.of("too-shallow", below_m=below, depth_m=depth, needed_m=needed)
     if depth is None or depth >= needed:
         return None
-    return Finding.of("too-shallow", depth_m=depth, needed_m=needed)
+    return Finding.of("too-shallow", below_m=None, depth_m=depth, needed_m=needed)
 
 
 def no_power_in_hand(incident: Incident) -> Finding | None:

@@ -15,7 +15,9 @@ Tags = Mapping[str, object]
 
 _NUMBER: Final = r"[+-]?(?:\d+(?:[.,]\d+)?|[.,]\d+)(?:[eE][+-]?\d+)?"
 _FEET_INCHES: Final = re.compile(rf"\s*({_NUMBER})\s*(?:'|’)\s*(?:({_NUMBER})\s*(?:\"|''|”))?\s*\Z")
-_RANGE: Final = re.compile(rf"[~<>≈±]?\s*({_NUMBER})\s*(?:(?:-|–|to)\s*({_NUMBER})\s*)?([A-Za-z]+)?\s*\Z")
+_RANGE: Final = re.compile(
+    rf"[~<>≈±]?\s*({_NUMBER})\s*(?:([A-Za-z]+)?\s*(?:-|–|to)\s*({_NUMBER})\s*)?([A-Za-z]+)?\s*\Z"
+)  # one number or two, the unit behind the last or behind both
 _SPELT: Final = {
     "metre": "m", "metres": "m", "meter": "m", "meters": "m", "mtr": "m", "feet": "ft", "foot": "ft", "miles": "mi",
     "nm": "NM",
@@ -84,9 +86,15 @@ def length_m(tags: Tags, *stems: str) -> float | None:
 def least_length_m(tags: Tags, *stems: str) -> float | None:
     """Read a length as `length_m` does, but the least of a range or a list: for a depth or a width.
 
-    ``"<3"`` is less than 3 m by nobody knows how much, so it is not known.
+    ``"<3"`` is less than 3 m by nobody knows how much, so it is not known; see `bound_m`.
     """
     return min(_lengths(tags, stems, least=True), default=None)
+
+
+def bound_m(tags: Tags, *stems: str) -> float | None:
+    """Read what a length stays below, as ``"<3"`` says of a depth [m]; None where nothing says so."""
+    said = {key: value for key, value in tags.items() if str(value).lstrip().startswith("<")}
+    return min(_lengths(said, stems), default=None)
 
 
 def _lengths(tags: Tags, stems: Sequence[str], *, least: bool = False) -> list[float]:
@@ -119,10 +127,10 @@ def _of_part(said: str, bare: float) -> list[float]:
         return _possible([(float(feet[1].replace(",", ".")) + inches / 12) * FT_M.value])
     if (match := _RANGE.match(said.strip())) is None:
         return []
-    values = [float(part.replace(",", ".")) for part in match.group(1, 2) if part]
-    if min(values) < 0:
+    values = [float(part.replace(",", ".")) for part in match.group(1, 3) if part]
+    if min(values) < 0 or (match[2] and match[2] != match[4]):
         return []
-    unit = match[3] or ""
+    unit = match[4] or ""
     unit = unit if unit in units.UNITS["length"] else unit.lower()
     try:
         found = [

@@ -53,10 +53,11 @@ class _Drawn:
             self.out[name, verdict.why].append(shape)
         elif areal or width:
             depth = at.least_length_m(feature.tags, "depth", "water_depth")
+            bound = at.bound_m(feature.tags, "depth", "water_depth")
             cautions = () if verdict.unsure is None else (verdict.unsure,)
             shape = shape if areal else shape.buffer(width / 2, cap_style="flat")
             (self.areas if areal else self.lines).extend(
-                Drawing(part, (feature.source,), verdict.kind, name, verdict.salt, depth or None, cautions)
+                Drawing(part, (feature.source,), verdict.kind, name, verdict.salt, depth or None, cautions, bound)
                 for part in polygons(shape)
             )
         else:
@@ -199,7 +200,7 @@ def _bodies(usable: Sequence[Drawing], left_out: Sequence[LeftOut]) -> tuple[Wat
             WaterBody(
                 id="", name=water.name, kind=water.kind, polygon=shapely.normalize(part), salt=water.salt,
                 level_low_m=np.nan, level_high_m=np.nan, level_spread_m=np.nan, depth_m=water.depth_m,
-                source=", ".join(water.layers), cautions=cautions,
+                source=", ".join(water.layers), cautions=cautions, depth_below_m=water.depth_below_m,
             )
             for part in parts
         ]  # fmt: skip

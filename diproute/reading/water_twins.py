@@ -28,11 +28,12 @@ class Drawing:
     salt: bool
     depth_m: float | None
     cautions: tuple[Finding, ...] = ()
+    depth_below_m: float | None = None
 
     @property
     def key(self) -> tuple[object, ...]:
         """What must be the same for touching waters to be one body."""
-        return self.kind, self.name, self.salt, self.depth_m, self.cautions
+        return self.kind, self.name, self.salt, self.depth_m, self.cautions, self.depth_below_m
 
     @property
     def order(self) -> tuple[object, ...]:
@@ -175,6 +176,7 @@ def _strictest(drawings: Sequence[Drawing]) -> Drawing:
         layers=_all_layers(drawings),
         salt=any(d.salt for d in drawings),
         depth_m=depths[0] if depths else None,
+        depth_below_m=min((d.depth_below_m for d in drawings if d.depth_below_m is not None), default=None),
         cautions=tuple(sorted(cautions, key=lambda c: (c.code, str(c.items)))),
     )
 

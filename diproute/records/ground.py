@@ -225,6 +225,7 @@ class WaterBody:
     source: str
     cautions: tuple[Finding, ...] = ()
     named: bool = True  # False: no layer names it, and it is called by its place
+    depth_below_m: float | None = None  # a layer says that it is less deep than this, and no more
 
     @property
     def flows(self) -> bool:

@@ -35,6 +35,7 @@ _SCORE: Final[Codes] = {
 _WATER: Final[Codes] = {
     "too-shallow": Code(
         "the water is known to be less deep than the bucket needs",
+        "less than {below_m:depth+} deep, the bucket needs {needed_m:depth+}",
         "{depth_m:depth-} deep, the bucket needs {needed_m:depth+}",
     ),
     "depth-unknown": Code(

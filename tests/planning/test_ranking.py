@@ -101,13 +101,16 @@ def test_nothing_kept_back_is_cautioned(small_plan):
 def test_depth(small_plan):
     site = small_plan.sites[0]
 
-    def refusal(depth):
-        water = replace(site.point.water, depth_m=depth)
+    def refusal(depth, below=None):
+        water = replace(site.point.water, depth_m=depth, depth_below_m=below)
         return depth_refusal(small_plan.incident, replace(site.point, water=water))
 
     assert refusal(None) is None
     assert refusal(1.5) is None
-    assert refusal(1.49) == Finding.of("too-shallow", depth_m=1.49, needed_m=1.5)
+    assert refusal(1.49) == Finding.of("too-shallow", below_m=None, depth_m=1.49, needed_m=1.5)
+    assert refusal(None, below=1.6) is None
+    assert refusal(None, below=1.5) == Finding.of("too-shallow", below_m=1.5, depth_m=None, needed_m=1.5)
+    assert refusal(4.0, below=1.0) == Finding.of("too-shallow", below_m=1.0, depth_m=4.0, needed_m=1.5)
 
 
 @pytest.fixture(scope="module")

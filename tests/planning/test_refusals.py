@@ -120,7 +120,7 @@ def test_too_shallow(made_plan):
     shallow = Water("Marl Pit", disc(-900, -1500, 120), depth_m=1.4)
     plan = made_plan(waters=[LAKE, shallow])
     found = why(the(plan, "Marl Pit"), "too-shallow")
-    assert found == Finding.of("too-shallow", depth_m=1.4, needed_m=1.5)
+    assert found == Finding.of("too-shallow", below_m=None, depth_m=1.4, needed_m=1.5)
     assert say(found, Reader("metric")) == "1.4 m deep, the bucket needs 1.5 m"
     assert plan.usable
 

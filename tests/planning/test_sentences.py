@@ -87,6 +87,11 @@ DUTY = {"flight_left_s": 28800.0, "duty_left_s": 50400.0, "fuel_cycles": 6, "sit
             "0.7 m deep, the bucket needs 1.5 m",
         ),
         (
+            Finding.of("too-shallow", below_m=1.0, depth_m=None, needed_m=1.5),
+            "less than 4 ft deep, the bucket needs 5 ft",
+            "less than 1.0 m deep, the bucket needs 1.5 m",
+        ),
+        (
             Finding.of("depth-unknown", needed_m=1.5),
             "depth not known; the bucket needs 5 ft: look before the first dip",
             "depth not known; the bucket needs 1.5 m: look before the first dip",

@@ -178,12 +178,21 @@ def test_parts_islands_and_attributes(tmp_path):
         ("deep", None),
         ("0.5-3", 0.5),
         ("3;2", 2.0),
+        ("0.5 m - 3 m", 0.5),
+        ("2 to 3", 2.0),
+        ("1 ft - 3 m", None),
         ("<2", None),
     ],
 )
 def test_depths(tmp_path, depth, metres):
     path = write_vector(tmp_path / "w.gpkg", [box(0, 0, 400, 300)], kind=["lake"], depth=[depth])
     assert read(path)[0][0].depth_m == (None if metres is None else pytest.approx(metres))
+
+
+@pytest.mark.parametrize(("depth", "below"), [("<1", 1.0), ("< 3 ft", 0.9144), ("1", None), (">1", None)])
+def test_what_a_depth_stays_below(tmp_path, depth, below):
+    path = write_vector(tmp_path / "w.gpkg", [box(0, 0, 400, 300)], kind=["lake"], depth=[depth])
+    assert read(path)[0][0].depth_below_m == (None if below is None else pytest.approx(below))
 
 
 def test_touching_areas_of_the_same_water_are_one(tmp_path):

@@ -31,6 +31,7 @@ _POLE_DEG: Final = 90.0 + 1e-6
 _FAR: Final = 1e6
 _WGS84: Final = "EPSG:4326"
 _STEP_M: Final = 500.0  # an area's edge is projected at least this often
+_DUST_M: Final = 1e-6  # nothing is mapped so finely
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,7 +193,17 @@ def _placed(shapes: Any, crs: Any, frame: LocalFrame, area: Box | None, named: t
     areal = shapely.get_dimensions(placed) == 2
     step = _STEP_M if crs.is_projected else _STEP_M / 111_000.0
     placed[areal] = shapely.segmentize(placed[areal], step)
-    return repaired(np.asarray(geopandas.GeoSeries(placed, crs=crs).to_crs(frame.crs).values, dtype=object), name, key)
+    there = np.asarray(geopandas.GeoSeries(placed, crs=crs).to_crs(frame.crs).values, dtype=object)
+    return repaired(_without_dust(there), name, key)
+
+
+def _without_dust(shapes: Any) -> Any:
+    """Set to 0 what is a hair from it: numbers close to the smallest there are overflow when they divide."""
+    import shapely
+
+    xy = shapely.get_coordinates(shapes)
+    dust = (np.abs(xy) < _DUST_M) & (xy != 0.0)
+    return shapely.set_coordinates(shapes, np.where(dust, 0.0, xy)) if dust.any() else shapes
 
 
 def _parts(shape: Any, box: Any | None) -> list[Any]:

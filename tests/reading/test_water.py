@@ -409,3 +409,11 @@ def test_the_whole_way_down_to_a_body(tmp_path):
     assert "water-slopes" in {c.code for c in opened.waters[0].cautions}
     level = open_layers(incident(flat(tmp_path / "b.tif", 55), water, radius=600)).waters[0]
     assert (level.level_low_m, level.level_high_m) == (55, 55)
+
+
+def test_a_coordinate_next_to_the_smallest_number_is_zero(tmp_path):
+    """Such a number overflows where a library divides by it, which used to reach the screen as its warning."""
+    pond = Polygon([(1e-306, -300), (600, -300), (600, 300), (-2e-306, 300)])
+    waters, _, _ = read(write_vector(tmp_path / "w.gpkg", [pond], kind=["pond"]))
+    assert waters[0].polygon.bounds == pytest.approx((0, -300, 600, 300))
+    assert waters[0].polygon.bounds[0] == 0.0

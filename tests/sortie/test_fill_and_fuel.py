@@ -135,3 +135,9 @@ def test_no_kilogram_more_than_the_tank_holds(beyond_kg, cycles):
 def test_a_cycle_that_costs_nothing_is_refused(wrong):
     with pytest.raises(RangeError, match="cycle"):
         best_of_many(terms(**wrong))
+
+
+def test_a_setting_that_the_crew_fixed_is_the_only_one():
+    full_kg = RIG.bucket.capacity_l * TASK.water_kg_l
+    np.testing.assert_allclose(terms().settings_kg, np.array(RIG.bucket.fills) * full_kg)
+    np.testing.assert_allclose(terms(fill=0.7).settings_kg, [0.7 * full_kg])

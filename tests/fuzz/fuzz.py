@@ -185,110 +185,21 @@ def main() -> int:
         most = [0.0, 0.0]
         begun = time.monotonic()
         with contextlib.suppress(KeyboardInterrupt):  # what was done is told
-
-        seconds = time.monotonic() - begun
-        if done:
-            return os.waitstatus_to_exitcode(status), seconds, used.ru_maxrss * 1024
-        if seconds > MOST_S:
-            os.kill(pid, signal.SIGKILL)
-        time.sleep(0.005)
-
-
-def one(kind: str, number: int, seed: int, base: Path, made: dict[str, Path], room: Path) -> Result:
-    """Spoil one file of a kind in a copy of the good folder and run the command over it; number -1 spoils nothing."""
-    from base import KINDS
-
-    draw = random.Random(f"{seed} {kind} {number}")
-    how = KINDS[kind]
-    folder = room / "fire"
-    folder.mkdir()
-    for file in base.iterdir():
-        os.link(file, folder / file.name)
-    name = draw.choice(how.files)
-    name = made[kind].name if name in ("incident.toml", "plan.json") else name
-    data = (folder / name).read_bytes()
-    (folder / name).unlink()
-    for _ in range(0 if number < 0 else draw.choice((1, 1, 2, 3))):
-        data = how.spoil(data, draw) if data else data
-    (folder / name).write_bytes(data)
-    out = room / "out"
-    words = ["plan", str(folder / made[kind].name), "--out", str(out)]
-    if how.verb == "map":
-        words = ["map", str(folder / made[kind].name), "--out", str(out / "map.html")]
-    before = {path.name for path in folder.iterdir()}
-    code, seconds, memory = run(kind, number, words, room)
-    wrote = tuple(sorted({path.name for path in folder.iterdir()} - before))
-    said = (room / "stderr").read_text(encoding="utf-8", errors="backslashreplace")
-    return Result(kind, number, code, seconds, memory, said, wrote)
-
-
-def warm(made: dict[str, Path], room: Path) -> None:
-    """Load all that a run loads, and compile it, in this process."""
-    from diproute.cli import main
-
-    for kind in ("incident", "taf", "wires", "plan"):
-        words = ["plan", str(made[kind]), "--out", str(room / "warm")]
-        if kind == "plan":
-            words = ["map", str(made[kind]), "--out", str(room / "w.html")]
-        with (
-            open(os.devnull, "w") as nowhere,  # noqa: PTH123
-            contextlib.redirect_stdout(nowhere),
-            contextlib.redirect_stderr(nowhere),
-            contextlib.suppress(SystemExit),
-        ):
-            main(words)
-
-
-def main() -> int:
-    asked = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    asked.add_argument("--cases", type=int, default=1000)
-    asked.add_argument("--seed", type=int, default=1)
-    asked.add_argument("--kind", action="append", help="only this kind; may be given again")
-    asked.add_argument("--keep", type=Path, help="folder for the cases that are counted")
-    asked.add_argument("--good", type=Path, help=argparse.SUPPRESS)  # where the good inputs are written
-    given = asked.parse_args()
-    if given.good is not None:
-        from base import make
-
-        for kind, path in make(given.good).items():
-            print(f"{kind}\t{path}")
-        return 0
-    os.environ["DIPROUTE_THREADS"] = "1"  # a child has none of its parent's threads
-    with tempfile.TemporaryDirectory(prefix="fuzz-") as top:
-        base = Path(top) / "base"
-        told = subprocess.run(
-            [sys.executable, __file__, "--good", base], check=True, capture_output=True, text=True
-        ).stdout  # fmt: skip
-        made = {kind: Path(path) for kind, path in (line.split("\t") for line in told.splitlines())}
-        from diproute.reading.drivers import arm
-
-        assert arm()
-        warm(made, Path(top))
-        kinds = given.kind or list(made)
-        for kind in kinds:
-            room = Path(top) / "case"
-            room.mkdir()
-            good = one(kind, -1, given.seed, base, made, room)
-            assert good.code == 0, good
-            assert not good.faults, good
-            shutil.rmtree(room)
-        counted: Counter[str] = Counter()
-        codes: Counter[int] = Counter()
-        most = [0.0, 0.0]
-        begun = time.monotonic()
-        for number in range(given.cases):
-            room = Path(top) / "case"
-            room.mkdir()
-            result = one(kinds[number % len(kinds)], number, given.seed, base, made, room)
-            codes[result.code] += 1
-            most = [max(most[0], result.seconds), max(most[1], result.memory / 1e9)]
-            for fault in result.faults:
-                counted[fault] += 1
-                last = result.said.splitlines()[-1][:200] if result.said else ""
-                print(f"{result.kind} {number}: {fault}: {last}", flush=True)
-                if given.keep is not None:
-                    shutil.copytree(room, given.keep / f"{number}-{result.kind.replace(' ', '-')}", dirs_exist_ok=True)
-            shutil.rmtree(room)
+            for number in range(given.cases):
+                room = Path(top) / "case"
+                room.mkdir()
+                result = one(kinds[number % len(kinds)], number, given.seed, base, made, room)
+                codes[result.code] += 1
+                most = [max(most[0], result.seconds), max(most[1], result.memory / 1e9)]
+                for fault in result.faults:
+                    counted[fault] += 1
+                    last = result.said.splitlines()[-1][:200] if result.said else ""
+                    print(f"{result.kind} {number}: {fault}: {last}", flush=True)
+                    if given.keep is not None:
+                        shutil.copytree(
+                            room, given.keep / f"{number}-{result.kind.replace(' ', '-')}", dirs_exist_ok=True
+                        )
+                shutil.rmtree(room)
         seconds = time.monotonic() - begun
     print(f"{codes.total()} cases, seed {given.seed}, {seconds:.0f} s; exit codes {dict(sorted(codes.items()))}")
     print(f"longest {most[0]:.1f} s, most memory {most[1]:.2f} GB; counted: {dict(counted) or 'nothing'}")

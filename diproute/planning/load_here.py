@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass, replace
 from typing import Any
 
+from diproute.constants import FT_M
 from diproute.errors import IncidentError
 from diproute.planning.air import one_air
 from diproute.records import Finding, Incident, Line, Load, LoadLine, density_kg_l, keys
@@ -75,7 +76,7 @@ def load_here(
     Raises
     ------
     IncidentError
-        A line that is not carried, or fuel outside 0 to 1.
+        A line that is not carried, to half a foot, or fuel outside 0 to 1.
     """
     if not math.isfinite(elevation_m):
         raise IncidentError(f"elevation: got {elevation_m!r}, wanted a height in metres", where="elevation")
@@ -111,9 +112,9 @@ def _fuel(incident: Incident, asked: float | None) -> tuple[float, Finding]:
 def _carried(incident: Incident, line_m: float | None) -> Line:
     if line_m is None:
         return incident.lines[0]
-    for carried in incident.lines:
-        if math.isclose(carried.length_m, line_m, abs_tol=0.05):
-            return carried
+    nearest = min(incident.lines, key=lambda carried: abs(carried.length_m - line_m))
+    if abs(nearest.length_m - line_m) <= 0.5 * FT_M.value:  # lines are printed in whole feet
+        return nearest
     lengths_m = (line_m, *(line.length_m for line in incident.lines))
     asked, *names = (show(length_m, "line", incident.display) for length_m in lengths_m)
     raise IncidentError(f"line: {asked} is not carried; carried: {', '.join(names)}", where="line", got=line_m)

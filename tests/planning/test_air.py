@@ -169,6 +169,13 @@ def test_lines_are_named_in_the_units_of_the_reader(incident):
         load_here(replace(incident, display="us"), 600.0, line_m=38.1)
 
 
+@pytest.mark.parametrize("feet", [98.0, 98.4, 98.9])
+def test_a_line_may_be_named_in_the_feet_that_are_printed(incident, feet):
+    """30 m prints as 98 ft."""
+    told = load_here(incident, 600.0, line_m=feet * 0.3048)
+    assert told.load == load_here(incident, 600.0, line_m=30.0).load
+
+
 def test_as_plain_values_it_is_rounded_as_a_plan(incident):
     answer = load_here(incident, 2600.0)
     plain = json.loads(json.dumps(answer.as_dict(), allow_nan=False))

@@ -181,6 +181,9 @@ def test_parts_islands_and_attributes(tmp_path):
         ("0.5 m - 3 m", 0.5),
         ("2 to 3", 2.0),
         ("1 ft - 3 m", None),
+        ("9.9 km", 9900.0),
+        ("20 km", None),
+        ("2e9", None),
         ("<2", None),
     ],
 )

@@ -127,7 +127,9 @@ LIFT_LIMIT_M: Final = Constant(60.0, "m", _assumed("highest vertical lift before
 ONE_WAY_SECTOR_DEG: Final = Constant(60.0, "deg", _assumed("one open sector this wide or less is a one-way site"))
 HEADWIND_WORTH_S: Final = Constant(0.1, "s per m/s", _assumed("breaks ties between equal courses, into wind first"))
 CRUISE_CLEARANCE_M: Final = Constant(45.0, "m", _assumed("bucket bottom over everything en route"))
-KEEP_APART_M: Final = Constant(0.0, "m", _assumed("loaded and empty legs may share a way unless a distance is asked"))
+KEEP_APART_M: Final = Constant(
+    150.0, "m", _assumed("between the loaded and the empty leg when more than one helicopter flies")
+)
 DROP_HEIGHT_M: Final = Constant(
     15.0,
     "m",
@@ -140,7 +142,9 @@ WIRE_DETOUR_M: Final = Constant(400.0, "m", _assumed("longer way accepted for on
 CORRIDOR_LENGTH_M: Final = Constant(
     1220.0, "m", Source("ICAO Annex 14 Volume II, Table 4-1", 2013, "slope category C, 1220 m", "memory")
 )
-HOVER_MARGIN_KG: Final = Constant(0.0, "kg", _assumed("nothing beyond the helicopter's own weight reduction"))
+HOVER_MARGIN_SHARE: Final = Constant(
+    0.10, "1", _assumed("of the payload kept in hand; EU construction lifts keep a tenth of the sling capacity")
+)
 SCORE_WEIGHT: Final = Constant(25.0, "1", _assumed("the four criteria weigh the same"))
 LINE_MASS_KG_M: Final = Constant(0.8, "kg/m", _assumed("mass of a long line when the incident file does not say"))
 LINE_SETTLE_S_M: Final = Constant(0.2, "s/m", _assumed("time each metre of line adds to a fill"))
@@ -192,13 +196,35 @@ ASSUMED_HEIGHT_M: Final[dict[str, Constant]] = {
     }.items()
 }  # fmt: skip
 
-TURN_RATE_DEG_S: Final = Constant(
-    3.0, "deg/s", Source("rate-one turn, common practice, no published source", None, "3 degrees a second", "practice")
-)
 HIGH_DENSITY_ALTITUDE_M: Final = Constant(
     10000 * 0.3048,
     "m",
     Source("NTSB accident summary 20070808X01146", 2007, "settling with power at 10 221 ft", "print"),
+)
+
+# --- the flight as flown --------------------------------------------------------------------------------------
+_US_HELICOPTER = Source("NWCG PMS 510, Standards for Helicopter Operations", None, "wind limits below 500 ft", "memory")
+_HFH = Source("FAA-H-8083-21B, Helicopter Flying Handbook", 2019, "chapters 2, 10 and 11", "print")
+TURN_SPEED_M_S: Final = Constant(55 * 1852 / 3600, "m/s", _assumed("true airspeed in turns with a bucket on"))
+TURN_BANK_DEG: Final = Constant(20.0, "deg", _assumed("bank in turns with a bucket on"))
+TURN_CLEARANCE_M: Final = Constant(15.0, "m", _assumed("bucket bottom over everything in the gates' arcs and orbits"))
+ARC_CLIMB: Final = Constant(0.85, "1", _assumed("share of the climb or descent rate that is kept in a turn"))
+CORRIDOR_AIRSPEED_M_S: Final = Constant(15.0, "m/s", _assumed("least airspeed on a corridor, above effective lift"))
+CORRIDOR_STRAIGHT_M: Final = Constant(100.0, "m", _assumed("flown straight before the first and after the last turn"))
+DROP_LIFT_LIMIT_M: Final = Constant(30.0, "m", _assumed("highest climb-out over a drop; more is another drop height"))
+HOVER_TURN_DEG_S: Final = Constant(15.0, "deg/s", _assumed("pedal turn in the hover between arrival and departure"))
+WIND_TYPE_3_M_S: Final = Constant(30 * 1852 / 3600, "m/s", _US_HELICOPTER)
+WIND_TYPE_1_2_M_S: Final = Constant(40 * 1852 / 3600, "m/s", _US_HELICOPTER)
+GUST_SPREAD_M_S: Final = Constant(15 * 1852 / 3600, "m/s", _US_HELICOPTER)
+VERTICAL_DESCENT_M_S: Final = Constant(250 * 0.3048 / 60, "m/s", _assumed("below the onset of vortex ring, 300 ft/min"))
+VORTEX_RING_M_S: Final = Constant(300 * 0.3048 / 60, "m/s", _HFH)
+EFFECTIVE_LIFT_M_S: Final = Constant(24 * 1852 / 3600, "m/s", _HFH)
+STEEP_APPROACH_DEG: Final = Constant(13.0, "deg", _HFH)
+PEOPLE_ROTORS: Final = Constant(
+    3.0, "1", Source("FAA Aeronautical Information Manual 7-4-7", 2024, "rotor outwash, diameters", "print")
+)
+PEOPLE_LEAST_M: Final = Constant(
+    200 * 0.3048, "m", Source("FAA Aeronautical Information Manual 10-2-3", 2024, "people at a landing zone", "print")
 )
 
 # --- duty and flow -------------------------------------------------------------------------------------------
@@ -223,6 +249,8 @@ SUN_GLARE_SIDE_DEG: Final = Constant(30.0, "deg", _assumed("sun within this angl
 # --- uncertainty ---------------------------------------------------------------------------------------------
 UNCERTAIN_TEMPERATURE_K: Final = Constant(3.0, "K", _assumed("how far the temperature at the dip may be off"))
 UNCERTAIN_WIND_M_S: Final = Constant(5 * 1852 / 3600, "m/s", _assumed("how far the wind speed may be off"))
+UNCERTAIN_WIND_DEG: Final = Constant(20.0, "deg", _assumed("how far the wind direction may be off"))
+UNCERTAIN_GUST_M_S: Final = Constant(5 * 1852 / 3600, "m/s", _assumed("how far the gusts over the wind may be off"))
 UNCERTAIN_TIMES: Final = Constant(0.20, "1", _assumed("how far fill, drop and manoeuvre times may be off"))
 UNCERTAIN_CASES: Final = Constant(400.0, "1", _assumed("enough that the shares are good to a few per cent"))
 

@@ -23,6 +23,7 @@ from diproute.records.asked import (
     Layers,
     Limits,
     Line,
+    RateTable,
     Search,
     Weather,
     Wind,
@@ -33,10 +34,13 @@ from diproute.records.flight import (
     CurvePoint,
     Cycle,
     CyclePart,
+    Gate,
+    GoNoGo,
     Leg,
     LineChoice,
     Load,
     LoadLine,
+    Piece,
     Route,
     Sortie,
 )
@@ -55,7 +59,7 @@ from diproute.records.ground import (
 from diproute.records.outlook import Day, DutyPlan, FleetPlan, Hour, Sensitivity, Shared, SiteHour, Uncertainty
 from diproute.records.plan import Assessed, AssessedSite
 from diproute.records.seen import Mixed, Seen
-from diproute.records.site import Approach, Clearance, Course, Governing, Sector
+from diproute.records.site import Approach, Clearance, Corridors, Course, Governing, Sector
 
 __all__ = [
     "F32",
@@ -70,6 +74,7 @@ __all__ = [
     "Base",
     "Bucket",
     "Clearance",
+    "Corridors",
     "Course",
     "Craft",
     "Criterion",
@@ -85,6 +90,8 @@ __all__ = [
     "DutyPlan",
     "Finding",
     "FleetPlan",
+    "Gate",
+    "GoNoGo",
     "Governing",
     "Grid",
     "Ground",
@@ -105,6 +112,8 @@ __all__ = [
     "LoadLine",
     "Mixed",
     "Obstacle",
+    "Piece",
+    "RateTable",
     "Route",
     "Search",
     "Sector",

@@ -111,6 +111,15 @@ class HoverChart:
 
 
 @dataclass(frozen=True, slots=True)
+class RateTable:
+    """Rates of climb, or of descent, from the flight manual by gross mass and density altitude."""
+
+    mass_kg: tuple[float, ...]  # rising
+    density_altitude_m: tuple[float, ...]  # rising
+    rate_m_s: tuple[tuple[float, ...], ...]  # one row a density altitude, one column a mass; above 0
+
+
+@dataclass(frozen=True, slots=True)
 class Helicopter:
     """The flight-manual numbers of one helicopter."""
 
@@ -135,8 +144,15 @@ class Helicopter:
     descent_empty_m_s: float
     lift_speed_m_s: float
     lower_speed_m_s: float
-    manoeuvre_s: float
+    manoeuvre_s: float  # slowing, lining up and settling, in a whole cycle; turns and lifts are in the legs
     hoge: HoverChart
+    turn_speed_m_s: float = k.TURN_SPEED_M_S.value  # true airspeed in turns and orbits, never above that of the leg
+    turn_bank_deg: float = k.TURN_BANK_DEG.value
+    rotor_turns: Literal["counterclockwise", "clockwise"] | None = None  # seen from above; None: not stated
+    empty_belly_m_s: float | None = None  # most with the empty bucket on the belly hook; None: not stated
+    empty_line_m_s: float | None = None  # most with the empty bucket on a line; None: not stated
+    climb_table: RateTable | None = None  # instead of the two numbers for climb
+    descent_table: RateTable | None = None
 
     @property
     def fuel_capacity_kg(self) -> float:
@@ -193,9 +209,16 @@ class Limits:
     lift_limit_m: float = k.LIFT_LIMIT_M.value
     cruise_clearance_m: float = k.CRUISE_CLEARANCE_M.value
     lateral_clearance_m: float = k.LATERAL_CLEARANCE_M.value
-    keep_apart_m: float = k.KEEP_APART_M.value  # between the loaded and the empty leg; 0: they may share a way
+    keep_apart_m: float | None = None  # between the loaded and the empty leg; None: `Incident.keep_apart_m`
     drop_height_m: float = k.DROP_HEIGHT_M.value  # bucket bottom over everything at the drop
-    hover_margin_kg: float = k.HOVER_MARGIN_KG.value  # power in hand wanted on top of the chart, as mass
+    drop_lift_limit_m: float = k.DROP_LIFT_LIMIT_M.value  # highest climb-out over the drop before moving off
+    hover_margin_kg: float | None = None  # power in hand wanted on top of the chart, as mass; None: the share below
+    hover_margin_share: float = k.HOVER_MARGIN_SHARE.value  # the same as a share of the allowable payload
+    wind_m_s: float | None = None  # most total wind, gusts included, at a dip, drop or base; None: by helicopter type
+    gust_spread_m_s: float = k.GUST_SPREAD_M_S.value  # most that gusts may stand above the steady wind
+    vertical_descent_m_s: float = k.VERTICAL_DESCENT_M_S.value  # fastest straight down, whatever the file says
+    turn_clearance_m: float = k.TURN_CLEARANCE_M.value  # bucket bottom over everything in the gates' arcs and orbits
+    people_distance_m: float | None = None  # hover to areas with people; None: `Incident.people_distance_m`
     surface: str = "8:1"  # the published approach surface looked at: "8:1", "icao-a", "icao-b", "icao-c"
     weights: tuple[float, float, float, float] = (k.SCORE_WEIGHT.value,) * 4  # distance, altitude, obstacles, approach
 
@@ -259,3 +282,24 @@ class Incident:
         default = {1: k.HOVER_CIRCLE_TYPE_1_M, 2: k.HOVER_CIRCLE_TYPE_2_M, 3: k.HOVER_CIRCLE_TYPE_3_M}
         asked = self.limits.hover_circle_m
         return default[self.helicopter.type].value if asked is None else asked
+
+    @property
+    def keep_apart_m(self) -> float:
+        """Sideways distance between the loaded and the empty leg [m]; 0: they may share a way."""
+        asked = self.limits.keep_apart_m
+        several = self.count + sum(craft.count for craft in self.more) > 1
+        return asked if asked is not None else k.KEEP_APART_M.value if several else 0.0
+
+    @property
+    def most_wind_m_s(self) -> float:
+        """Most total wind, gusts included, in which the helicopter hovers [m/s]."""
+        asked = self.limits.wind_m_s
+        by_type = k.WIND_TYPE_3_M_S if self.helicopter.type == 3 else k.WIND_TYPE_1_2_M_S
+        return by_type.value if asked is None else asked
+
+    @property
+    def people_distance_m(self) -> float:
+        """Least distance of a hover, dip or drop to areas with people [m]."""
+        asked = self.limits.people_distance_m
+        rotors = k.PEOPLE_ROTORS.value * self.helicopter.rotor_diameter_m
+        return max(rotors, k.PEOPLE_LEAST_M.value) if asked is None else asked

@@ -10,19 +10,22 @@ from typing import Final
 # parts of a cycle, in flying order: `CyclePart.name`
 FILL: Final = "fill"
 LIFT: Final = "lift"
-DEPARTURE_TURN: Final = "departure turn"
 TRANSIT_LOADED: Final = "transit loaded"
+DROP_LOWER: Final = "lower at the drop"
 DROPPING: Final = "drop"
+DROP_TURN: Final = "turn at the drop"
+DROP_LIFT: Final = "lift at the drop"
 TRANSIT_EMPTY: Final = "transit empty"
-ARRIVAL_TURN: Final = "arrival turn"
 WAIT: Final = "wait for the dip"
 LOWER: Final = "lower"
+DIP_TURN: Final = "turn at the dip"
 MANOEUVRE: Final = "manoeuvre"
 CYCLE_PARTS: Final = (
-    FILL, LIFT, DEPARTURE_TURN, TRANSIT_LOADED, DROPPING, TRANSIT_EMPTY, ARRIVAL_TURN, WAIT, LOWER, MANOEUVRE,
+    FILL, LIFT, TRANSIT_LOADED, DROP_LOWER, DROPPING, DROP_TURN, DROP_LIFT, TRANSIT_EMPTY, WAIT, LOWER, DIP_TURN,
+    MANOEUVRE,
 )  # fmt: skip
-AFTER_DROP: Final = frozenset({TRANSIT_EMPTY, ARRIVAL_TURN, WAIT, LOWER})
-IN_THE_DIP: Final = frozenset({LOWER, FILL, LIFT})  # nobody else can use it meanwhile
+AFTER_DROP: Final = frozenset({DROP_TURN, DROP_LIFT, TRANSIT_EMPTY, WAIT, LOWER, DIP_TURN})
+IN_THE_DIP: Final = frozenset({LOWER, DIP_TURN, FILL, LIFT})  # nobody else can use it meanwhile
 
 # where a load hovers: `Load.place`
 DIP: Final = "dip"

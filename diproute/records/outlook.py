@@ -55,6 +55,7 @@ class Uncertainty:
     high: float  # L/h, one case in twenty is higher
     works: float  # share of the cases in which the site works at all
     first: float  # share of the cases in which it is the best
+    hovers: float  # share of the cases in which the plan's own fill and fuel hover
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ from typing import Any
 
 from diproute.records.asked import Incident, Line
 from diproute.records.base import Criterion, Finding
-from diproute.records.flight import CurvePoint, Cycle, LineChoice, Load, Route, Sortie
+from diproute.records.flight import CurvePoint, Cycle, GoNoGo, LineChoice, Load, Route, Sortie
 from diproute.records.ground import AvoidArea, DipPoint, Ground, LeftOut, WaterBody
 from diproute.records.outlook import Day, DutyPlan, FleetPlan, Sensitivity
 from diproute.records.site import Approach, Clearance
@@ -36,6 +36,8 @@ class AssessedSite:
     refused: tuple[Finding, ...]
     cautions: tuple[Finding, ...]
     line_choices: tuple[LineChoice, ...] = ()
+    rank_band: int | None = None  # 1 for the sites that the first cannot be told from; None: refused
+    go_no_go: GoNoGo | None = None
     blocked: Any = None  # what stands in the way of a refused route, shapely in working x, y
 
     @property

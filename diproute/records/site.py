@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -62,7 +62,33 @@ class Course:
     surface_8_to_1_m: float
     surface_at_m: float
     governing: Governing | None
-    turn_s: float  # turning between this course and the leg's own
+    gradient: float  # of the straight corridor, as flown
+    straight_m: float  # flown straight on this course
+
+
+@dataclass(frozen=True, slots=True)
+class Corridors:
+    """Straight corridors surveyed round the ends of legs: n ends, d directions outward, k kinds of corridor.
+
+    A kind is a gradient, rising outward, and the length over which it was surveyed. A lift is what the bucket's bottom
+    must be raised over ``z_m`` so that everything which touches the corridor stays under the rising line by its margin.
+    """
+
+    x_m: F64  # (n,)
+    y_m: F64  # (n,)
+    z_m: F64  # (n,) of the bucket's bottom [m AMSL]; NaN: not known
+    bearing_deg: F64  # (d,) true, outward
+    grid_bearing_rad: F64  # (n, d) the same over the grid
+    gradient: F64  # (k,)
+    surveyed_m: F64  # (k,)
+    lift_m: F64  # (n, d, k) 0 or more; NaN: not known
+
+    def some(self, which: npt.NDArray[np.int64] | slice) -> Corridors:
+        """Give a part of the ends."""
+        return replace(
+            self, x_m=self.x_m[which], y_m=self.y_m[which], z_m=self.z_m[which],
+            grid_bearing_rad=self.grid_bearing_rad[which], lift_m=self.lift_m[which],
+        )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

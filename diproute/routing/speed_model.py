@@ -8,7 +8,7 @@ from typing import Final, NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from diproute.constants import STRONGEST_WIND
+from diproute.constants import STRONGEST_WIND, TURN_BANK_DEG, TURN_SPEED_M_S
 from diproute.physics.wind import wind_at
 from diproute.records import F32, F64, I64, U16, Wind
 from diproute.routing.airspace import Airspace, Level
@@ -21,9 +21,11 @@ SEEDED_CELLS: Final = 32  # straight-line times are filled in round a source
 class Flying:
     """How one kind of leg is flown."""
 
-    airspeed_m_s: float
+    airspeed_m_s: float  # true, en route
     climb_m_s: float
     descent_m_s: float
+    turn_speed_m_s: float = TURN_SPEED_M_S.value  # true airspeed in arcs and orbits; no more than the one en route counts
+    turn_bank_deg: float = TURN_BANK_DEG.value
 
 
 class Cells(NamedTuple):

@@ -227,6 +227,10 @@ PEOPLE_LEAST_M: Final = Constant(
     200 * 0.3048, "m", Source("FAA Aeronautical Information Manual 10-2-3", 2024, "people at a landing zone", "print")
 )
 
+THIN_AIR_M: Final = Constant(5000 * 0.3048, "m", _assumed("with nothing in hand thin air is told from here"))
+MARGIN_AMPLE: Final = Constant(0.2, "1", _assumed("of the water's mass in hand: thin air is told as late as it may be"))
+TIED_CASES: Final = Constant(0.10, "1", _assumed("cases in which a site is at least as good: it shares the band"))
+
 # --- duty and flow -------------------------------------------------------------------------------------------
 _CARDING = Source("NWCG 6 Minutes for Safety, Aircraft and Pilot Carding", None, "pilot limits", "print")
 FLIGHT_DAY_S: Final = Constant(8 * 3600.0, "s", _CARDING)

@@ -4,19 +4,21 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from diproute.physics.wind import wind_at
 from diproute.planning import ranking
 from diproute.planning.air import AirAt, one_air
-from diproute.planning.approaches import approach_to
+from diproute.planning.circuits import Circuit, fly_circuits
+from diproute.planning.ferries import Ferried, ferry_home, ferry_out
+from diproute.planning.gateways import Ends, survey_ends, wind_over
 from diproute.planning.lines import Compared, compare_lines, line_refusal
 from diproute.planning.prepared import Prepared
 from diproute.planning.shortlist import Candidate
-from diproute.planning.sun import glare, sun_at
-from diproute.planning.travel_fields import Legs, TravelFields, ferry_home, ferry_out, site_legs
+from diproute.planning.sun import glares
+from diproute.planning.travel_fields import TravelFields
 from diproute.records import (
     Approach,
     AssessedSite,
@@ -34,118 +36,123 @@ from diproute.records import (
     keys,
 )
 from diproute.routing.blocked import Blocked
-from diproute.routing.travel_time import Ask
+from diproute.sites.approach import approach_of, open_of
 from diproute.sites.clearance import survey
+from diproute.sites.people import people_near
+from diproute.sites.wind_rules import DipWind
 from diproute.sortie.cycle import RoundTrip, cycle, farthest_drop_s
 from diproute.sortie.fuel_cycle import Answer, best
 from diproute.sortie.load import Place
 from diproute.sortie.rig import Ferry, Rig, Task
 
-ROUNDS = 4  # of legs and approach; nearly all sites stay after two
+UNFLYABLE = frozenset({"no-flyable-departure", "no-flyable-arrival", "audit-area", "audit-wire"})
 
 
 @dataclass(frozen=True, slots=True)
 class Flown:
-    """A site with its geometry settled: where it is, what stands round it, the courses and the legs."""
+    """A site with its geometry settled: where it is, what stands round it, its rounds and the ferries."""
 
     candidate: Candidate
     clearance: Clearance
-    line: Line | None  # the shortest that is long enough
+    line: Line | None  # the shortest that is long enough at the dip and at the drops
+    ends: Ends  # the point's own, one row
     approach: Approach | None
-    legs: Legs | None
-    out: Leg | Blocked | None  # from the base
-    home: Leg | Blocked | None  # to the base
+    circuits: tuple[Circuit | Blocked, ...] | None  # one a drop; None: the water level is not known
+    out: Ferried | Blocked | None  # from the base
+    home: Ferried | Blocked | None  # to the base
 
     @property
     def blocked(self) -> Blocked | None:
         """The first thing in a way; None: every way that was asked for is there."""
-        ways = (None if self.legs is None else self.legs.blocked, self.out, self.home)
+        ways = (*(self.circuits or ()), self.out, self.home)
         return next((way for way in ways if isinstance(way, Blocked)), None)
+
+    @property
+    def rounds(self) -> tuple[Circuit, ...] | None:
+        """The rounds to all drops; None where one is blocked, or was not asked for."""
+        if self.circuits is None or self.blocked is not None:
+            return None
+        return tuple(one for one in self.circuits if isinstance(one, Circuit))
 
     @property
     def route(self) -> Route | None:
         """The legs; None where they are blocked, or were not asked for."""
-        if self.legs is None or self.blocked is not None:
+        if self.rounds is None:
             return None
-        return Route(
-            tuple(leg for leg in self.legs.loaded if isinstance(leg, Leg)),
-            tuple(leg for leg in self.legs.empty if isinstance(leg, Leg)),
-            self.out if isinstance(self.out, Leg) else None,
-            self.home if isinstance(self.home, Leg) else None,
-        )
+        out, home = (one.leg if isinstance(one, Ferried) else None for one in (self.out, self.home))
+        return Route(tuple(one.loaded for one in self.rounds), tuple(one.empty for one in self.rounds), out, home)
 
 
-def fly_sites(prepared: Prepared, fields: TravelFields, weather: Weather, kept: Sequence[Candidate]) -> list[Flown]:
-    """Settle the geometry of the kept points: clearance, approach and legs.
+def fly_sites(fields: TravelFields, kept: Sequence[Candidate]) -> list[Flown]:
+    """Settle the geometry of points: clearance, line, the rounds to all drops, the ferries.
 
-    Legs and approach hang together: the approach turns to and from the courses of the legs, and the legs begin and end
-    at the lifts of the approach. So the legs are flown from the least lift first, and again from the lifts of the
-    courses then chosen, until the choice stays. A site that only the wind closes keeps its first legs, so that other
-    hours can be judged.
+    Parameters
+    ----------
+    fields
+        In the weather of the plan's time.
+    kept
+        The points.
+
+    Returns
+    -------
+    list of Flown
+        In the order of the points. What one of them gets does not depend on the others.
     """
     if not kept:
         return []
+    prepared = fields.prepared
     points = [candidate.point for candidate in kept]
     x, y, level = (np.array([getattr(p, name) for p in points]) for name in ("x_m", "y_m", "level_low_m"))
     surveys = survey(prepared.ground, x, y, level, prepared.rules, heights=prepared.heights)
-    lines = [_shortest(prepared, clearance) for clearance in surveys]
-    work = _Work(fields, points, lines)
-    least_m = prepared.incident.limits.least_lift_m
-    lifts = {i: (least_m, least_m) for i, p in enumerate(points) if math.isfinite(p.level_low_m)}
-    legs: dict[int, Legs] = {}
-    approaches: list[Approach | None] = [None] * len(points)
-    changed = list(lifts)
-    for _ in range(ROUNDS):
-        legs.update(work.legs({i: lifts[i] for i in changed}))
-        before = dict(lifts)
-        for i in changed:
-            approach = approaches[i] = _approach(prepared, weather.wind, surveys[i], points[i].level_high_m, legs[i])
-            if approach.pair is not None and not legs[i].blocked:
-                lifts[i] = (approach.pair[1].lift_m, approach.pair[0].lift_m)
-        changed = [i for i in changed if lifts[i] != before[i]]
-        if not changed:
-            break
-    else:  # the last choice stands, and its lifts are flown
-        legs.update(work.legs({i: lifts[i] for i in changed}))
-    lifts = {i: pair for i, pair in lifts.items() if not legs[i].blocked}
-    arriving = [work.ask(i, into) for i, (_, into) in lifts.items()]
-    out = dict(zip(lifts, ferry_out(fields, arriving), strict=True))
-    home = ferry_home(fields)
+    opened = [open_of(clearance, prepared.incident.limits) for clearance in surveys]
+    open_in, open_out = (np.array(part) for part in zip(*opened, strict=True))
+    dips = survey_ends(prepared, fields.flyings, "dip", (x, y, level), (open_out, open_in))
+    lines = [shortest_line(prepared, clearance) for clearance in surveys]
+    hanging_m = [(line or prepared.incident.lines[-1]).length_m + prepared.incident.bucket.length_m for line in lines]
+    known = np.flatnonzero(np.isfinite(level))
+    vectors = prepared.vectors
+    flown = fly_circuits(fields, dips.some(known), [hanging_m[i] for i in known], vectors)
+    circuits = dict(zip(known.tolist(), flown, strict=True))
+    good = np.array([i for i, some in circuits.items() if not any(isinstance(c, Blocked) for c in some)], np.int64)
+    ferries = ferry_out(fields, dips.some(good), [hanging_m[i] for i in good])
+    out = dict(zip(good.tolist(), ferries, strict=True))
     return [
-        Flown(kept[i], surveys[i], lines[i], approaches[i], legs.get(i), out.get(i), home) for i in range(len(points))
-    ]
+        Flown(
+            kept[i], surveys[i], lines[i], dips.some(np.array([i])),
+            approach_at(prepared, fields.weather.wind, surveys[i], points[i], circuits.get(i)),
+            circuits.get(i), out.get(i), ferry_home(fields, hanging_m[i]),
+        )
+        for i in range(len(points))
+    ]  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class _Work:
-    """The points whose legs are flown, each with the line that hangs there."""
-
-    fields: TravelFields
-    points: Sequence[DipPoint]
-    lines: Sequence[Line | None]
-
-    def ask(self, i: int, lift_m: float) -> Ask:
-        """Ask for a leg that begins or ends straight above a point."""
-        incident, point = self.fields.prepared.incident, self.points[i]
-        line = self.lines[i] or incident.lines[-1]
-        return Ask(point.x_m, point.y_m, point.level_low_m + lift_m, line.length_m + incident.bucket.length_m)
-
-    def legs(self, lifts: dict[int, tuple[float, float]]) -> dict[int, Legs]:
-        """Fly the legs of some points, out from the first lift and back to the second one [m]."""
-        loaded = [self.ask(i, out) for i, (out, _) in lifts.items()]
-        empty = [self.ask(i, into) for i, (_, into) in lifts.items()]
-        return dict(zip(lifts, site_legs(self.fields, loaded, empty), strict=True))
+def fly_kept(fields: TravelFields, kept: Sequence[Candidate]) -> list[Flown]:
+    """Fly the kept points, and where no leg can be flown from one, its neighbours in the same water, the best first."""
+    flown = fly_sites(fields, kept)
+    failed = [i for i, one in enumerate(flown) if _only_unflyable(one)]
+    for k in range(max((len(kept[i].spares) for i in failed), default=0)):
+        tried = [i for i in failed if k < len(kept[i].spares)]
+        again = fly_sites(fields, [replace(kept[i], point=kept[i].spares[k]) for i in tried])
+        for i, one in zip(tried, again, strict=True):
+            if one.blocked is None and one.rounds is not None:
+                flown[i] = one
+        failed = [i for i in failed if flown[i].blocked is not None]
+    return flown
 
 
-def judge(prepared: Prepared, weather: Weather, flown: Flown) -> AssessedSite:
+def _only_unflyable(flown: Flown) -> bool:
+    """Whether a point has nothing against it but that no leg can be flown from it."""
+    blocked = flown.blocked
+    return blocked is not None and flown.line is not None and blocked.why.code in UNFLYABLE
+
+
+def judge(fields: TravelFields, flown: Flown) -> AssessedSite:
     """Work the loads of a site and gather what speaks for and against it.
 
     Parameters
     ----------
-    prepared
-        The ground made ready.
-    weather
-        Air and wind of the hour.
+    fields
+        In the weather of the plan's time.
     flown
         From `fly_sites` in the same weather.
 
@@ -154,10 +161,12 @@ def judge(prepared: Prepared, weather: Weather, flown: Flown) -> AssessedSite:
     AssessedSite
         Not yet ranked and named; refused when any hard limit is broken.
     """
+    prepared, weather = fields.prepared, fields.weather
     point, nan = flown.candidate.point, math.nan
     air = one_air(weather.air, point.level_high_m) if math.isfinite(point.level_high_m) else None
     worked = None if air is None else _work_loads(prepared, weather, flown)
     answer = None if worked is None else worked.answer
+    density_altitude_m = nan if air is None else air.density_altitude_m
     return AssessedSite(
         id=point.water.id,
         name=point.water.name,
@@ -165,7 +174,7 @@ def judge(prepared: Prepared, weather: Weather, flown: Flown) -> AssessedSite:
         rank=None,
         temperature_k=nan if air is None else air.temperature_k,
         pressure_altitude_m=nan if air is None else air.pressure_altitude_m,
-        density_altitude_m=nan if air is None else air.density_altitude_m,
+        density_altitude_m=density_altitude_m,
         clearance=flown.clearance,
         approach=flown.approach,
         line=flown.line if worked is None else worked.line,
@@ -176,7 +185,7 @@ def judge(prepared: Prepared, weather: Weather, flown: Flown) -> AssessedSite:
         criteria=_criteria(prepared, weather.wind, flown, worked, air),
         curve=() if answer is None else answer.curve,
         refused=_refused(prepared, flown, answer),
-        cautions=_cautions(prepared, flown, nan if air is None else air.density_altitude_m),
+        cautions=_cautions(prepared, weather, flown, (density_altitude_m, None if answer is None else answer.load)),
         line_choices=() if worked is None else worked.choices,
         blocked=None if flown.blocked is None else flown.blocked.geometry,
     )
@@ -189,7 +198,8 @@ def _refused(prepared: Prepared, flown: Flown, answer: Answer | None) -> tuple[F
     first = (
         flown.candidate.refused,
         ranking.depth_refusal(incident, point),
-        line_refusal(incident, flown.clearance),
+        people_near(prepared.opened.avoid, incident.people_distance_m, point.x_m, point.y_m),
+        line_refusal(incident, flown.clearance, prepared.drop_line_m),
         None if known else Finding.of("level-unknown", water=point.water.name),
     )
     return (
@@ -200,17 +210,22 @@ def _refused(prepared: Prepared, flown: Flown, answer: Answer | None) -> tuple[F
     )
 
 
-def _cautions(prepared: Prepared, flown: Flown, density_altitude_m: float) -> tuple[Finding, ...]:
+def _cautions(prepared: Prepared, weather: Weather, flown: Flown, judged: tuple[float, Load | None]) -> tuple[Finding, ...]:
     """Gather what a crew must know before it trusts the site, each once."""
     incident, point, approach, route = prepared.incident, flown.candidate.point, flown.approach, flown.route
-    found = list(ranking.point_cautions(incident, prepared.ground, point, density_altitude_m))
+    found = list(ranking.point_cautions(incident, prepared.ground, point))
+    thin = ranking.thin_air(*judged)
+    found += [thin] if thin else []
     if approach is not None:
         found += approach.cautions
-    if approach is not None and approach.arrival is not None:
-        sun = glare(approach.arrival.course_deg, *sun_at(point.lat_deg, point.lon_deg, incident.when))
-        found += [sun] if sun else []
+        if approach.pair is not None:
+            arrival, departure = approach.pair
+            courses = (arrival.course_deg, departure.course_deg)
+            found += glares(courses, point.lat_deg, point.lon_deg, incident.when)
     if route is not None:
-        found += [caution for leg in (*route.loaded, *route.empty) for caution in leg.cautions]
+        for leg in (*route.loaded, *route.empty):
+            found += leg.cautions
+            found += ranking.gate_cautions(prepared.incident, weather.wind, leg)
     return tuple(dict.fromkeys(found))
 
 
@@ -234,55 +249,70 @@ def _criteria(
 
 
 def _work_loads(prepared: Prepared, weather: Weather, flown: Flown) -> Compared | None:
-    """Compare the carried lines that reach; None where there is no line, no pair of courses or no route."""
-    line, route, pair = flown.line, flown.route, None if flown.approach is None else flown.approach.pair
-    if line is None or route is None or pair is None:
+    """Compare the carried lines that reach; None where there is no line or no way."""
+    line, rounds = flown.line, flown.rounds
+    if line is None or rounds is None:
         return None
-    lines = prepared.incident.lines
     return compare_lines(
-        [carried for carried in lines if carried.length_m >= line.length_m],
-        lambda carried: _fly(prepared, weather, flown.candidate.point, (pair, route), carried),
+        [carried for carried in prepared.incident.lines if carried.length_m >= line.length_m],
+        lambda carried: _fly(prepared, weather, flown, carried),
         prepared.incident,
         flown.clearance,
     )
 
 
-def _fly(
-    prepared: Prepared, weather: Weather, point: DipPoint, ways: tuple[tuple[Course, Course], Route], line: Line
-) -> tuple[Cycle, Answer]:
-    """Fly one site's cycle and fuel cycle with one line."""
-    (arrival, departure), route = ways
-    rig = Rig.of(prepared.incident, line)
-    loaded_s, empty_s = ([leg.seconds for leg in legs] for legs in (route.loaded, route.empty))
-    trip = RoundTrip(
-        loaded_s=float(prepared.shares @ loaded_s),
-        empty_s=float(prepared.shares @ empty_s),
-        lift_m=departure.lift_m,
-        lower_m=arrival.lift_m,
-        departure_turn_s=departure.turn_s,
-        arrival_turn_s=arrival.turn_s,
+def trip_of(prepared: Prepared, rounds: Sequence[Circuit]) -> RoundTrip:
+    """Give what a cycle flies: the rounds to all drops, each by its share of the loads."""
+
+    def mean(values: Sequence[float]) -> float:
+        return float(prepared.shares @ np.array(values))
+
+    return RoundTrip(
+        loaded_s=mean([one.loaded.transit_s for one in rounds]),
+        empty_s=mean([one.empty.transit_s for one in rounds]),
+        lift_m=mean([one.loaded.departure.lift_m for one in rounds]),
+        lower_m=mean([one.empty.arrival.lift_m for one in rounds]),
+        drop_lower_m=mean([one.loaded.arrival.lift_m for one in rounds]),
+        drop_lift_m=mean([one.empty.departure.lift_m for one in rounds]),
+        dip_turn_s=mean([one.dip_turn_s for one in rounds]),
+        drop_turn_s=mean([one.drop_turn_s for one in rounds]),
     )
-    bottoms = {keys.DIP: point.level_high_m + departure.lift_m}
-    for drop, leg in zip(prepared.drops, route.loaded, strict=True):
-        bottoms[keys.drop_place(drop.name, len(prepared.drops))] = float(leg.altitude_m[-1]) - leg.hanging_m
-    places = []
-    for name, bottom_m in bottoms.items():
-        air = one_air(weather.air, bottom_m + rig.hanging_m)
-        places.append(Place(name, air.pressure_altitude_m, air.temperature_k))
+
+
+def _fly(prepared: Prepared, weather: Weather, flown: Flown, line: Line) -> tuple[Cycle, Answer]:
+    """Fly one site's cycle and fuel cycle with one line."""
+    rounds, point = flown.rounds, flown.candidate.point
+    assert rounds is not None
+    rig = Rig.of(prepared.incident, line)
+    lift_m = max(one.loaded.departure.lift_m for one in rounds)
+    places = [Place.over(keys.DIP, weather.air, point.level_high_m + lift_m + rig.hanging_m, lifted=True)]
+    for drop, one in zip(prepared.drops, rounds, strict=True):
+        name = keys.drop_place(drop.name, len(prepared.drops))
+        bottom_m = float(one.loaded.altitude_m[-2]) - one.loaded.hanging_m  # where the lowering begins
+        places.append(Place.over(name, weather.air, bottom_m + rig.hanging_m, lifted=False))
     ferry, base = None, prepared.incident.base
-    if route.from_base is not None and route.to_base is not None and base is not None:
+    if isinstance(flown.out, Ferried) and isinstance(flown.home, Ferried) and base is not None:
+        loaded_s = [one.loaded.seconds for one in rounds]
         last_s = float(farthest_drop_s(rig.helicopter, loaded_s, prepared.shares))
-        ferry = Ferry(route.from_base.seconds, route.to_base.seconds + last_s, base.refuel_s, "drop")
-    one = cycle(rig, trip)
-    return one, best(rig, Task.of(prepared.incident, point.water.density_kg_l, ferry), places, one)
+        ferry = Ferry(flown.out.leg.seconds, flown.home.leg.seconds + last_s, base.refuel_s, "drop")
+    one_cycle = cycle(rig, trip_of(prepared, rounds))
+    return one_cycle, best(rig, Task.of(prepared.incident, point.water.density_kg_l, ferry), places, one_cycle)
 
 
-def _shortest(prepared: Prepared, clearance: Clearance) -> Line | None:
-    needed_m = clearance.line_needed_m
+def shortest_line(prepared: Prepared, clearance: Clearance) -> Line | None:
+    """Give the shortest carried line that is long enough at the dip and at every drop; None: none is."""
+    needed_m = max(clearance.line_needed_m, prepared.drop_line_m)
     return next((line for line in prepared.incident.lines if line.length_m >= needed_m - 1e-9), None)
 
 
-def _approach(prepared: Prepared, wind: Wind, clearance: Clearance, level_m: float, legs: Legs) -> Approach:
-    main = prepared.main_drop
-    out, back = (leg if isinstance(leg, Leg) else None for leg in (legs.loaded[main], legs.empty[main]))
-    return approach_to(prepared.incident, wind, clearance, level_m, (out, back))
+def approach_at(
+    prepared: Prepared, wind: Wind, clearance: Clearance, point: DipPoint, circuits: Sequence[Circuit | Blocked] | None
+) -> Approach | None:
+    """Give the approach of a point as the round to the main drop flies it; None where the water level is not known."""
+    if circuits is None:
+        return None
+    main = circuits[prepared.main_drop]
+    arrival, departure = (main.empty.arrival, main.loaded.departure) if isinstance(main, Circuit) else (None, None)
+    from_deg, speed_m_s = wind_over(wind, np.asarray(point.level_low_m))
+    air = DipWind(float(from_deg), float(speed_m_s), wind.gust_m_s, wind.between_deg)
+    return approach_of(clearance, air, prepared.incident.limits, arrival, departure)

@@ -12,8 +12,8 @@ from diproute.constants import DIP_SPACING_S
 from diproute.planning.assessment import fly_sites, judge
 from diproute.planning.prepared import Prepared, prepared_for
 from diproute.planning.shortlist import Candidate
-from diproute.planning.travel_fields import solve_fields
-from diproute.records import F64, AssessedSite, Craft, FleetPlan, Shared, Weather
+from diproute.planning.travel_fields import TravelFields, solve_fields
+from diproute.records import F64, AssessedSite, Craft, FleetPlan, Shared
 from diproute.sortie.cycle import dip_seconds
 from diproute.sortie.queueing import assign
 
@@ -27,7 +27,7 @@ class _Kind:
     sites: tuple[AssessedSite | None, ...]  # of the offered ones, as this kind works them; None: it cannot
 
 
-def share_out(prepared: Prepared, weather: Weather, sites: Sequence[AssessedSite]) -> FleetPlan | None:
+def share_out(fields: TravelFields, sites: Sequence[AssessedSite]) -> FleetPlan | None:
     """Send the incident's helicopters where together they deliver the most.
 
     One helicopter at a time uses a dip, the next one a spacing later. Of each water body only the best point is
@@ -35,8 +35,8 @@ def share_out(prepared: Prepared, weather: Weather, sites: Sequence[AssessedSite
 
     Parameters
     ----------
-    prepared, weather
-        The plan's own.
+    fields
+        In the weather of the plan's time.
     sites
         Of the plan, in its order.
 
@@ -45,6 +45,7 @@ def share_out(prepared: Prepared, weather: Weather, sites: Sequence[AssessedSite
     FleetPlan or None
         None for one helicopter, or when no kind can work any site.
     """
+    prepared = fields.prepared
     incident = prepared.incident
     if incident.count + sum(craft.count for craft in incident.more) < 2:
         return None
@@ -53,9 +54,8 @@ def share_out(prepared: Prepared, weather: Weather, sites: Sequence[AssessedSite
     kinds = [_Kind(incident.helicopter.name, incident.count, own)]
     points = [Candidate(sites[i].point, math.nan, None) for i in offered]
     for craft in incident.more:
-        other = _prepared_for(prepared, craft)
-        flown = fly_sites(other, solve_fields(other, weather.wind), weather, points)
-        judged = [judge(other, weather, one) for one in flown]
+        other = solve_fields(_prepared_for(prepared, craft), fields.weather)
+        judged = [judge(other, one) for one in fly_sites(other, points)]
         theirs = tuple(None if site.refused or site.sortie is None else site for site in judged)
         kinds.append(_Kind(craft.helicopter.name, craft.count, theirs))
     if not any(site for kind in kinds for site in kind.sites):

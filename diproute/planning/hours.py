@@ -4,22 +4,23 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
-from datetime import timedelta
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from diproute.physics.wind import wind_at
 from diproute.planning.air import air_at_heights
-from diproute.planning.prepared import Prepared
-from diproute.planning.scenario_flights import fly_scenarios
+from diproute.planning.assessment import Flown
+from diproute.planning.evening import last_short, last_whole
+from diproute.planning.scenario_flights import ScenarioFlights, fly_scenarios
 from diproute.planning.scenarios import Scenarios, work_scenarios
 from diproute.planning.story import tell
-from diproute.planning.sun import daylight
-from diproute.records import AssessedSite, Day, Finding, Hour, HourlyWeather, SiteHour
+from diproute.planning.sun import darkness, daylight, glares
+from diproute.planning.travel_fields import TravelFields
+from diproute.records import F64, AssessedSite, Day, Finding, Hour, HourlyWeather, SiteHour
 
 # refusals that another hour may lift; what is too shallow or blocked at 15:00 is so all day
-OF_THE_HOUR = frozenset({"wind-in", "wind-out", "no-lift", "outside-chart", "fuel-short"})
+OF_THE_HOUR = frozenset({"wind-in", "wind-out", "wind-too-strong", "gusts-too-wide", "no-lift", "outside-chart", "fuel-short"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,20 +29,20 @@ class _Worked:
 
     row_of: dict[int, int]  # from the index among all sites
     scenarios: Scenarios
-    whys: Sequence[Sequence[tuple[Finding, ...]]]  # what the wind forbids
+    flown: ScenarioFlights
 
 
-def day_of(prepared: Prepared, sites: Sequence[AssessedSite]) -> Day | None:
+def day_of(fields: TravelFields, sites: Sequence[AssessedSite], flown: Sequence[Flown]) -> Day | None:
     """Work the day of an incident.
 
-    Every site keeps its place and its paths; in each hour the approach is chosen anew for the wind, the legs are timed
-    anew, and the best line, fill and fuel are found for the air.
+    Every site keeps its place; in each hour its gates are chosen anew for the wind, the legs are flown anew, and the best
+    line, fill and fuel are found for the air. Hours outside the flying window are marked and nothing is offered in them.
 
     Parameters
     ----------
-    prepared
-        The ground made ready, with the incident's hourly weather.
-    sites
+    fields
+        In the weather of the plan's time.
+    sites, flown
         Of the plan, in its order.
 
     Returns
@@ -50,31 +51,37 @@ def day_of(prepared: Prepared, sites: Sequence[AssessedSite]) -> Day | None:
         None without hourly weather or without a site that has a route. A site refused for what no hour changes keeps
         its refusal through the day.
     """
+    prepared = fields.prepared
     hours = prepared.incident.weather.hourly
-    flown = [
+    moving = [
         i
         for i, site in enumerate(sites)
         if site.route is not None and OF_THE_HOUR.issuperset(found.code for found in site.refused)
     ]
-    if not hours or not flown:
+    if not hours or not moving:
         return None
-    some = [sites[i] for i in flown]
-    flights, whys = fly_scenarios(prepared, some, [hour.wind for hour in hours])
-    scenarios = work_scenarios(prepared, some, [hour.air for hour in hours], flights)
-    worked = _Worked({i: row for row, i in enumerate(flown)}, scenarios, whys)
+    some = [sites[i] for i in moving]
+    weathers = [replace(fields.weather, air=hour.air, wind=hour.wind) for hour in hours]
+    again = fly_scenarios(fields, [flown[i] for i in moving], weathers)
+    scenarios = work_scenarios(prepared, some, [hour.air for hour in hours], again.flights)
+    worked = _Worked({i: row for row, i in enumerate(moving)}, scenarios, again)
     found = tuple(_hour(sites, worked, h, weather) for h, weather in enumerate(hours))
-    light = daylight(some[0].point.lat_deg, some[0].point.lon_deg, prepared.incident.when)
-    first = next((site for site in sites if site.rank == 1), None)
-    last = None
-    if light.last is not None and first is not None and first.sortie is not None:
-        base = prepared.incident.base
-        airborne_s = first.sortie.seconds - (0.0 if base is None else base.refuel_s)
-        last = light.last - timedelta(seconds=math.ceil(airborne_s))
-    return Day(found, light.sunrise, light.sunset, last, tell(sites, found), light.stays)
+    point = some[0].point
+    light = daylight(point.lat_deg, point.lon_deg, prepared.incident.when)
+    whole = None if light.last is None else last_whole(prepared.incident, found, worked.row_of, scenarios, light.last)
+    short = None
+    if whole is not None and light.last is not None:
+        both = (scenarios, again.flights)
+        short = last_short(prepared.incident, found, worked.row_of, both, light.last, whole)
+    departure, site = whole or (None, None)
+    lit = [hour for hour in found if not hour.dark]
+    return Day(found, light.sunrise, light.sunset, departure, tell(sites, lit), light.stays, site, short)
 
 
 def _hour(sites: Sequence[AssessedSite], worked: _Worked, h: int, weather: HourlyWeather) -> Hour:
-    found = tuple(_site_hour(site, worked, worked.row_of.get(i), h, weather) for i, site in enumerate(sites))
+    place = sites[next(iter(worked.row_of))].point
+    dark = darkness(place.lat_deg, place.lon_deg, weather.when)
+    found = tuple(_site_hour(site, worked, worked.row_of.get(i), h, weather, dark) for i, site in enumerate(sites))
     rates = np.array([site.litres_per_hour for site in found])
     wind = weather.wind
     middle_m = float(np.nanmean([site.point.level_high_m for site in sites]))
@@ -86,16 +93,20 @@ def _hour(sites: Sequence[AssessedSite], worked: _Worked, h: int, weather: Hourl
         float(speed_m_s),
         found,
         None if np.isnan(rates).all() else int(np.nanargmax(rates)),
+        dark is not None,
         wind.gust_m_s,
     )
 
 
-def _site_hour(site: AssessedSite, worked: _Worked, row: int | None, h: int, weather: HourlyWeather) -> SiteHour:
+def _site_hour(
+    site: AssessedSite, worked: _Worked, row: int | None, h: int, weather: HourlyWeather, dark: Finding | None
+) -> SiteHour:
     height_m, nan = site.point.level_high_m, math.nan
     density_altitude_m = float(air_at_heights(weather.air, height_m)[2]) if math.isfinite(height_m) else nan
-    if row is None:
-        return SiteHour(nan, nan, nan, nan, nan, density_altitude_m, site.refused)
-    scenarios, why = worked.scenarios, worked.whys[row][h]
+    if row is None or dark is not None:
+        why = site.refused if dark is None else (dark, *site.refused)
+        return SiteHour(nan, nan, nan, nan, nan, density_altitude_m, why)
+    scenarios, why = worked.scenarios, worked.flown.whys[row][h]
     rate = float(scenarios.litres_per_hour[row, h])
     if not why and math.isnan(rate):
         why = (Finding("no-lift" if scenarios.chart_known[row, h] else "outside-chart"),)
@@ -107,4 +118,12 @@ def _site_hour(site: AssessedSite, worked: _Worked, row: int | None, h: int, wea
         float(scenarios.line_m[row, h]),
         density_altitude_m,
         why,
+        () if why else _glares(site, worked.flown.courses_deg[row, h], weather),
     )
+
+
+def _glares(site: AssessedSite, courses_deg: F64, weather: HourlyWeather) -> tuple[Finding, ...]:
+    """Tell who looks into a low sun on arrival or departure."""
+    if math.isnan(courses_deg[0]):
+        return ()
+    return glares((float(courses_deg[0]), float(courses_deg[1])), site.point.lat_deg, site.point.lon_deg, weather.when)

@@ -20,9 +20,23 @@ class Compared:
     choices: tuple[LineChoice, ...]
 
 
-def line_refusal(incident: Incident, clearance: Clearance) -> Finding | None:
-    """Refuse a site that asks for more line than is carried, or whose hover circle is not known."""
+def line_refusal(incident: Incident, clearance: Clearance, drop_line_m: float) -> Finding | None:
+    """Refuse a site that asks for more line than is carried, or whose hover circle is not known.
+
+    Parameters
+    ----------
+    incident
+        Gives the carried lines.
+    clearance
+        What stands round the dip.
+    drop_line_m
+        What the drops ask for [m]; NaN: not known.
+    """
     needed_m, longest_m = clearance.line_needed_m, incident.lines[-1].length_m
+    if math.isnan(drop_line_m) or drop_line_m > longest_m + 1e-9:
+        return Finding.of(
+            "drop-line", needed_m=None if math.isnan(drop_line_m) else drop_line_m, longest_m=longest_m
+        )
     if math.isnan(needed_m):
         return Finding.of("obstacles-unknown")
     if needed_m <= longest_m + 1e-9:

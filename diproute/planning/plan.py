@@ -5,17 +5,17 @@ from __future__ import annotations
 from dataclasses import replace
 
 from diproute.errors import LayerError
-from diproute.planning.assessment import fly_sites, judge
+from diproute.planning.assessment import fly_kept, judge
 from diproute.planning.duty import duty_plan
 from diproute.planning.fleet import share_out
 from diproute.planning.hours import day_of
 from diproute.planning.planned import Planned
 from diproute.planning.prepared import Prepared, prepare_ground
 from diproute.planning.ranking import no_power_in_hand, ordered
-from diproute.planning.sensitivity import sensitivity_of
+from diproute.planning.sensitivity import sensitivity_of, work_cases
 from diproute.planning.shortlist import Shortlist, shortlist
 from diproute.planning.sun import darkness
-from diproute.planning.travel_fields import solve_fields
+from diproute.planning.travel_fields import TravelFields, solve_fields
 from diproute.records import Assessed, Finding, Incident, Weather
 from diproute.version import __version__
 
@@ -65,8 +65,8 @@ def assess(prepared: Prepared, weather: Weather) -> Assessed:
     LayerError
         No open water within the search.
     """
-    fields = solve_fields(prepared, weather.wind)
-    short = shortlist(prepared, fields, weather)
+    fields = solve_fields(prepared, weather)
+    short = shortlist(fields)
     if not short.kept:
         left_out = len(prepared.opened.left_out)
         left = f"; {left_out} left out" if left_out else ""
@@ -74,7 +74,11 @@ def assess(prepared: Prepared, weather: Weather) -> Assessed:
             f"layers.water: no open water lies within the search{left}; widen search.radius or add a layer",
             where="layers.water",
         )
-    sites = ordered([judge(prepared, weather, flown) for flown in fly_sites(prepared, fields, weather, short.kept)])
+    flown = fly_kept(fields, short.kept)
+    judged = [judge(fields, one) for one in flown]
+    cases = work_cases(fields, judged, flown)
+    sites, order = ordered(judged, cases)
+    flown = [flown[i] for i in order]
     return Assessed(
         incident=replace(prepared.incident, weather=weather),
         made_with=f"diproute {__version__}",
@@ -85,15 +89,16 @@ def assess(prepared: Prepared, weather: Weather) -> Assessed:
         declination_deg=prepared.declination.deg,
         declination_sigma_deg=prepared.declination.sigma_deg,
         sites=sites,
-        cautions=tuple(dict.fromkeys(_plan_cautions(prepared, weather, short))),
-        day=day_of(prepared, sites),
-        doubt=sensitivity_of(prepared, sites),
-        fleet=share_out(prepared, weather, sites),
+        cautions=tuple(dict.fromkeys(_plan_cautions(fields, short))),
+        day=day_of(fields, sites, flown),
+        doubt=sensitivity_of(cases, order),
+        fleet=share_out(fields, sites),
         duty=duty_plan(prepared.incident, sites),
     )
 
 
-def _plan_cautions(prepared: Prepared, weather: Weather, short: Shortlist) -> list[Finding]:
+def _plan_cautions(fields: TravelFields, short: Shortlist) -> list[Finding]:
+    prepared, weather = fields.prepared, fields.weather
     grid, magnetic = prepared.ground.grid, prepared.declination
     found = [*weather.cautions, *prepared.opened.cautions]
     if magnetic.zone is not None:

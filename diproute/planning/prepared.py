@@ -25,6 +25,7 @@ class Places:
     x_m: F64
     y_m: F64
     bottom_m: F64  # of the bucket there [m AMSL]
+    line_needed_m: float = 0.0  # the shortest line that keeps hook and rotor clear there; NaN: not known
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +40,7 @@ class Prepared:
     drops: tuple[Places, ...]
     base: Places | None
     declination: Declination
+    vectors: Vectors  # areas and wires, for the audit of every leg
 
     @property
     def ground(self) -> Ground:
@@ -54,6 +56,11 @@ class Prepared:
     def main_drop(self) -> int:
         """Index of the drop with the largest share, of equal ones the first: approaches turn to and from its legs."""
         return int(np.argmax(self.shares))
+
+    @property
+    def drop_line_m(self) -> float:
+        """The shortest line that is long enough at every drop [m]; NaN: not known at one."""
+        return float(np.max([drop.line_needed_m for drop in self.drops]))
 
     @property
     def longest_hanging_m(self) -> float:

@@ -1,16 +1,24 @@
 """Score, cautions and order of the sites.
 
-The order is by water delivered an hour among the sites that pass every limit. The score stands beside it: four
-criteria, each 0 to 100 with its reason, weighted as the incident says. It never overrules the order.
+The order is by water delivered an hour among the sites that pass every limit, in bands of sites that the uncertainty
+cannot tell apart; within a band hazards and the mass in hand decide. The score stands beside it: four criteria, each 0 to
+100 with its reason, weighted as the incident says. It never orders.
 """
 
 from __future__ import annotations
 
+import math
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import replace
+from typing import Final
 
-from diproute.constants import HIGH_DENSITY_ALTITUDE_M, LEVEL_WIDE_M
+import numpy as np
+
+from diproute.constants import HIGH_DENSITY_ALTITUDE_M, LEVEL_WIDE_M, MARGIN_AMPLE, THIN_AIR_M, TIED_CASES
+from diproute.planning.cases import Cases
 from diproute.records import (
+    F64,
     AssessedSite,
     Clearance,
     Course,
@@ -23,6 +31,12 @@ from diproute.records import (
     Load,
     Route,
 )
+
+HAZARDS: Final = frozenset({
+    "one-way", "surface-penetrated", "surface-unknown", "directions-unknown", "tailwind-departure", "yaw-sector",
+    "steep-tailwind", "fast-descent", "orbits", "wire-oblique", "wire-height-assumed", "area-crossed", "legs-close",
+    "density-altitude-high", "sun-in-the-eyes", "level-wide", "trees-unknown",
+})  # fmt: skip
 
 
 def _points(share: float) -> float:
@@ -83,7 +97,7 @@ def approach_criterion(incident: Incident, open_share: float, arrival: Course, w
     return Criterion("approach", _points(open_share), incident.limits.weights[3], why)
 
 
-def point_cautions(incident: Incident, ground: Ground, point: DipPoint, density_altitude_m: float) -> list[Finding]:
+def point_cautions(incident: Incident, ground: Ground, point: DipPoint) -> list[Finding]:
     """Give what a crew must know of a point before it trusts it."""
     found = list(point.water.cautions)
     if point.water.flows and point.level_high_m - point.level_low_m > LEVEL_WIDE_M.value:
@@ -94,10 +108,23 @@ def point_cautions(incident: Incident, ground: Ground, point: DipPoint, density_
         found.append(Finding.of("salt-water"))
     if not ground.canopy_known:
         found.append(Finding.of("trees-unknown", lower_bound=True))
-    limit_m = HIGH_DENSITY_ALTITUDE_M.value
-    if density_altitude_m > limit_m:
-        found.append(Finding.of("density-altitude-high", density_altitude_m=density_altitude_m, limit_m=limit_m))
     return found
+
+
+def thin_air(density_altitude_m: float, load: Load | None) -> Finding | None:
+    """Caution where the air is thin for what is left in hand.
+
+    With `constants.MARGIN_AMPLE` of the water's mass or more left under the limits the caution begins at
+    `HIGH_DENSITY_ALTITUDE_M`, with nothing left at `THIN_AIR_M`, straight between.
+    """
+    ample = 1.0
+    if load is not None and load.water_kg > 0 and math.isfinite(load.margin_kg):
+        ample = min(1.0, max(0.0, load.margin_kg) / (MARGIN_AMPLE.value * load.water_kg))
+    limit_m = THIN_AIR_M.value + ample * (HIGH_DENSITY_ALTITUDE_M.value - THIN_AIR_M.value)
+    if not density_altitude_m > limit_m:
+        return None
+    left_kg = None if load is None or not math.isfinite(load.margin_kg) else max(0.0, load.margin_kg)
+    return Finding.of("density-altitude-high", density_altitude_m=density_altitude_m, limit_m=limit_m, left_kg=left_kg)
 
 
 def depth_refusal(incident: Incident, point: DipPoint) -> Finding | None:
@@ -113,36 +140,94 @@ def depth_refusal(incident: Incident, point: DipPoint) -> Finding | None:
 
 def no_power_in_hand(incident: Incident) -> Finding | None:
     """Caution where nothing at all is kept back from the hover chart."""
-    if incident.helicopter.weight_reduction_kg + incident.limits.hover_margin_kg > 0:
+    limits = incident.limits
+    margin = limits.hover_margin_share if limits.hover_margin_kg is None else limits.hover_margin_kg
+    if incident.helicopter.weight_reduction_kg + margin > 0:
         return None
     return Finding.of("no-power-in-hand", helicopter=incident.helicopter.name)
 
 
-def ordered(sites: list[AssessedSite]) -> tuple[AssessedSite, ...]:
-    """Put the sites in order and number them: by water an hour, then the refused ones by name.
+def ordered(sites: Sequence[AssessedSite], cases: Cases | None) -> tuple[tuple[AssessedSite, ...], tuple[int, ...]]:
+    """Put the sites in order and number them; the refused ones come last, by name.
 
+    Sites that the uncertainty cannot tell apart share a band. The bands follow one another by water an hour; within a
+    band the site with fewer hazards comes first, then the one with more mass in hand, then the one with more water.
     Several points of one water body carry its name with a number, in the same order.
-    """
 
-    def key(site: AssessedSite) -> tuple[int, float, str, str]:
-        if site.refused or site.sortie is None:
-            return (1, 0.0, site.point.water.name, site.id)
-        return (0, -round(site.sortie.litres_per_hour, 3), site.point.water.name, site.id)
+    Parameters
+    ----------
+    sites
+        As judged.
+    cases
+        The usable ones in the cases of the uncertainty; None: none is usable.
+
+    Returns
+    -------
+    tuple
+        The sites in order, and the index that each had before.
+    """
+    band = bands(sites, cases)
+
+    def key(i: int) -> tuple[float, int, float, float, str, str, float, float]:
+        site, of_band = sites[i], band[i]
+        name = (site.point.water.name, site.id, site.point.x_m, site.point.y_m)
+        if of_band is None or site.load is None or site.sortie is None:
+            return (math.inf, 0, 0.0, 0.0, *name)
+        margin = round(site.load.margin_kg, -1)
+        return (of_band, hazards(site), -margin, -round(site.sortie.litres_per_hour, 3), *name)
 
     points = Counter(site.point.water.id for site in sites)
     used: Counter[str] = Counter()
     out: list[AssessedSite] = []
-    rank = 0
-    for site in sorted(sites, key=key):
-        water = site.point.water
-        usable = not site.refused and site.sortie is not None
-        rank += usable
+    order = sorted(range(len(sites)), key=key)
+    for place, i in enumerate(order, start=1):
+        water = sites[i].point.water
         used[water.id] += 1
         comma = "" if water.named else ","  # "lake 1.2 km NE of Head, 2": no second Head
         number = f"{comma} {used[water.id]}" if points[water.id] > 1 else ""
         out.append(
             replace(
-                site, rank=rank if usable else None, id=f"{water.id}-{used[water.id]}", name=f"{water.name}{number}"
+                sites[i],
+                rank=None if band[i] is None else place,
+                rank_band=band[i],
+                id=f"{water.id}-{used[water.id]}",
+                name=f"{water.name}{number}",
             )
         )
-    return tuple(out)
+    return tuple(out), tuple(order)
+
+
+def bands(sites: Sequence[AssessedSite], cases: Cases | None) -> list[int | None]:
+    """Number the bands of sites that cannot be told apart; None: refused.
+
+    A band is led by the site with the most water an hour that is in none yet. Every other one that brings at least as much
+    as the leader in `constants.TIED_CASES` of the cases or more is in it.
+    """
+    band: list[int | None] = [None] * len(sites)
+    if cases is None:
+        return band
+
+    def water(i: int) -> float:
+        sortie = sites[i].sortie
+        return -math.inf if sortie is None else sortie.litres_per_hour
+
+    rate = np.nan_to_num(cases.litres_per_hour, nan=0.0)
+    left = sorted(cases.rows, key=lambda i: (-water(i), i))
+    number = 0
+    while left:
+        number += 1
+        leader = rate[cases.rows.index(left[0])]
+        tied = [i for i in left if i == left[0] or _as_good(rate[cases.rows.index(i)], leader)]
+        for i in tied:
+            band[i] = number
+        left = [i for i in left if band[i] is None]
+    return band
+
+
+def _as_good(rate: F64, leader: F64) -> bool:
+    return bool((rate >= leader).mean() >= TIED_CASES.value)
+
+
+def hazards(site: AssessedSite) -> int:
+    """Count the cautions of a site that a pilot weighs against more water, each kind once."""
+    return len({found.code for found in site.cautions} & HAZARDS)

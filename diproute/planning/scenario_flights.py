@@ -1,4 +1,4 @@
-"""Sites flown again in another wind over the ways they already have: approach chosen anew, legs timed anew."""
+"""Sites flown again in other weather over the ways they already have: gates chosen anew, legs flown anew."""
 
 from __future__ import annotations
 
@@ -7,110 +7,168 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from diproute.planning.approaches import approach_to
+from diproute.planning.assessment import Flown
+from diproute.planning.circuits import Circuit, pedal_turn_s, shared_out
+from diproute.planning.ferries import Ferried
+from diproute.planning.gateways import Ends, courses_over, gates_at
 from diproute.planning.prepared import Prepared
+from diproute.planning.rates import Flyings, flyings
 from diproute.planning.scenarios import Flights
-from diproute.planning.travel_fields import loaded_and_empty
-from diproute.records import F64, AssessedSite, Finding, Leg, Wind
-from diproute.routing.profile import Track, fly_way
-from diproute.routing.speed_model import Flying
+from diproute.planning.travel_fields import TravelFields
+from diproute.records import F64, Finding, Weather, Wind
+from diproute.routing.blocked import Blocked
+from diproute.routing.flown import Anew, Flight, fly_again
+from diproute.routing.gates import Gates
+from diproute.sites.approach import refused_in
 from diproute.sortie.cycle import farthest_drop_s
 
-_NAMES = ("loaded_s", "empty_s", "lift_m", "lower_m", "departure_turn_s", "arrival_turn_s", "out_s", "home_s")
+_NAMES = ("loaded_s", "empty_s", "lift_m", "lower_m", "drop_lower_m", "drop_lift_m", "dip_turn_s", "drop_turn_s",
+          "out_s", "home_s")  # fmt: skip
 Whys = tuple[Finding, ...]
 
 
-def fly_scenarios(
-    prepared: Prepared, sites: Sequence[AssessedSite], winds: Sequence[Wind]
-) -> tuple[Flights, list[list[Whys]]]:
-    """Fly every site in every wind.
+@dataclass(frozen=True, slots=True)
+class ScenarioFlights:
+    """Every site in every weather."""
+
+    flights: Flights  # (sites, weathers); NaN where a course, or a leg, cannot be flown in that weather
+    whys: list[list[Whys]]  # by site and weather: why not; empty where it can
+    courses_deg: F64  # (sites, weathers, 2) true, of arrival and departure at the main drop's round; NaN: none
+
+
+def fly_scenarios(fields: TravelFields, flown: Sequence[Flown], weathers: Sequence[Weather]) -> ScenarioFlights:
+    """Fly every site in every weather.
 
     Parameters
     ----------
-    prepared
-        The ground made ready.
-    sites
-        Sites with a route.
-    winds
-        One a weather.
-
-    Returns
-    -------
-    flights : Flights
-        NaN where a course, or a leg, cannot be flown in that wind.
-    whys : list of lists of tuples of Finding
-        Why not, by site and wind; empty where it can.
+    fields
+        In the weather of the plan's time.
+    flown
+        Sites with all their rounds.
+    weathers
+        Air (for the rates of climb) and wind.
     """
-    told = np.full((len(_NAMES), len(sites), len(winds)), np.nan)
-    whys: list[list[Whys]] = [[() for _ in winds] for _ in sites]
-    seen: dict[Wind, int] = {}
-    for w, wind in enumerate(winds):
-        first = seen.setdefault(wind, w)  # the same wind needs no second flight
-        for s, site in enumerate(sites):
-            if first == w:
-                told[:, s, w], whys[s][w] = _fly_site(prepared, site, wind)
-            else:
-                told[:, s, w], whys[s][w] = told[:, s, first], whys[s][first]
-    flown = dict(zip(_NAMES, told, strict=True))
-    out_s, home_s = flown.pop("out_s"), flown.pop("home_s")
-    based = prepared.base is not None
-    return Flights(
-        **flown, out_s=out_s if based else None, home_s=home_s if based else None, fixed=np.ones(len(winds))
-    ), whys
-
-
-def _fly_site(prepared: Prepared, site: AssessedSite, wind: Wind) -> tuple[F64, Whys]:
-    """Fly one site in one wind; the values in the order of `_NAMES`."""
-    route, low_m, main = site.route, site.point.level_low_m, prepared.main_drop
-    values = np.full(len(_NAMES), np.nan)
-    if route is None:
-        raise ValueError(f"{site.name} has no route")
-    main_legs = (route.loaded[main], route.empty[main])
-    approach = approach_to(prepared.incident, wind, site.clearance, site.point.level_high_m, main_legs)
-    if approach.pair is None:
-        return values, approach.refused
-    arrival, departure = approach.pair
-    full, empty = loaded_and_empty(prepared.incident.helicopter)
-    loaded_s = [_seconds(prepared, leg, full, wind, _Ends(start_m=low_m + departure.lift_m)) for leg in route.loaded]
-    empty_s = [_seconds(prepared, leg, empty, wind, _Ends(end_m=low_m + arrival.lift_m)) for leg in route.empty]
-    values[:6] = (
-        prepared.shares @ loaded_s,
-        prepared.shares @ empty_s,
-        departure.lift_m,
-        arrival.lift_m,
-        departure.turn_s,
-        arrival.turn_s,
+    told = np.full((len(_NAMES), len(flown), len(weathers)), np.nan)
+    courses = np.full((len(flown), len(weathers), 2), np.nan)
+    whys: list[list[Whys]] = [[() for _ in weathers] for _ in flown]
+    seen: dict[tuple[Wind, Flyings], int] = {}
+    for w, weather in enumerate(weathers):
+        how = flyings(fields.prepared, weather.air)
+        first = seen.setdefault((weather.wind, how), w)  # the same wind needs no second flight
+        if first == w:
+            again = _Again.of(fields, how, weather.wind, flown)
+            found = shared_out(again.site, range(len(flown)))
+            for s, one in enumerate(found):
+                told[:, s, w], courses[s, w], whys[s][w] = one
+        else:
+            told[:, :, w], courses[:, w] = told[:, :, first], courses[:, first]
+            for s in range(len(flown)):
+                whys[s][w] = whys[s][first]
+    values = dict(zip(_NAMES, told, strict=True))
+    out_s, home_s = values.pop("out_s"), values.pop("home_s")
+    based = fields.base is not None
+    flights = Flights(
+        **values, out_s=out_s if based else None, home_s=home_s if based else None, fixed=np.ones(len(weathers))
     )
-    wanted = 6
-    if prepared.base is not None:
-        wanted = 8
-        out_s, home_s = (
-            np.nan if leg is None else _seconds(prepared, leg, empty, wind, _Ends())
-            for leg in (route.from_base, route.to_base)
-        )
-        extra_s = farthest_drop_s(prepared.incident.helicopter, loaded_s, prepared.shares)
-        values[6:] = (out_s, home_s + extra_s)
-    return values, () if np.isfinite(values[:wanted]).all() else (Finding.of("leg-wind"),)
+    return ScenarioFlights(flights, whys, courses)
 
 
 @dataclass(frozen=True, slots=True)
-class _Ends:
-    """Where the bucket's bottom begins and ends [m AMSL]; None: as on the leg."""
+class _Again:
+    """One weather: the gates of dips, drops and base in it, each for arrivals and for departures."""
 
-    start_m: float | None = None
-    end_m: float | None = None
+    fields: TravelFields
+    flown: Sequence[Flown]
+    how: Flyings
+    wind: Wind
+    dips: tuple[tuple[Gates, Gates], tuple[Gates, Gates]]  # into the wind first, then with a tailwind too
+    whys: list[Whys]  # why the wind leaves no way in, or no way out, of a dip; empty where it does
+    drops: tuple[tuple[Gates, Gates], ...]
+    base: tuple[Gates, Gates] | None
+
+    @classmethod
+    def of(cls, fields: TravelFields, how: Flyings, wind: Wind, flown: Sequence[Flown]) -> _Again:
+        prepared = fields.prepared
+
+        def both(ends: Ends, *, downwind: bool = False) -> tuple[Gates, Gates]:
+            return (
+                gates_at(prepared, how, ends, wind, departure=False, downwind=downwind),
+                gates_at(prepared, how, ends, wind, departure=True, downwind=downwind),
+            )
+
+        dips = Ends.joined([one.ends for one in flown])
+        return cls(
+            fields, flown, how, wind, (both(dips), both(dips, downwind=True)), _closed(prepared, dips, wind),
+            tuple(both(ends) for ends in fields.drops), None if fields.base is None else both(fields.base),
+        )  # fmt: skip
+
+    def site(self, s: int) -> tuple[F64, F64, Whys]:
+        """Fly one site: the values in the order of `_NAMES`, the courses of arrival and departure, and why not."""
+        values, courses = np.full(len(_NAMES), np.nan), np.full(2, np.nan)
+        flown, prepared, closed = self.flown[s], self.fields.prepared, self.whys[s]
+        rounds = flown.rounds
+        if rounds is None:
+            raise ValueError(f"{flown.candidate.point.water.name} has no round")
+        if closed:
+            return values, courses, closed
+        for of_dips in self.dips:
+            near = of_dips[0].some(np.array([s])), of_dips[1].some(np.array([s]))
+            legs = [self._round(one, near, drop) for drop, one in enumerate(rounds)]
+            if not any(isinstance(leg, Blocked) for pair in legs for leg in pair):
+                break
+        else:
+            why = next(leg.why for pair in legs for leg in pair if isinstance(leg, Blocked))
+            return values, courses, (Finding.of("leg-wind", why=why),)
+        pairs = [(out, back) for out, back in legs if isinstance(out, Flight) and isinstance(back, Flight)]
+        of_drop = np.array([
+            (out.transit_s, back.transit_s, out.lift_m, back.lower_m, out.lower_m, back.lift_m,
+             pedal_turn_s(back.arrival_deg, out.departure_deg), pedal_turn_s(out.arrival_deg, back.departure_deg))
+            for out, back in pairs
+        ])  # fmt: skip
+        values[:8] = prepared.shares @ of_drop
+        out, back = pairs[prepared.main_drop]
+        courses[:] = back.arrival_deg, out.departure_deg
+        if self.base is not None:
+            loaded_s = [out.seconds for out, _ in pairs]
+            extra_s = farthest_drop_s(prepared.incident.helicopter, loaded_s, prepared.shares)
+            ferries = self._ferries(flown, near)
+            failed = next((one.why for one in ferries if isinstance(one, Blocked)), None)
+            if failed is not None:
+                return np.full(len(_NAMES), np.nan), courses, (Finding.of("leg-wind", why=failed),)
+            values[8:] = [one.seconds for one in ferries if isinstance(one, Flight)]
+            values[9] += extra_s
+        return values, courses, ()
+
+    def _round(self, one: Circuit, near: tuple[Gates, Gates], drop: int) -> tuple[Flight | Blocked, Flight | Blocked]:
+        arrivals, departures = self.drops[drop]
+        full, empty = self._anew(loaded=True), self._anew(loaded=False)
+        return (
+            fly_again(one.out, full, near[1], arrivals),
+            fly_again(one.back, empty, near[0], departures.some(np.array([one.out.far]))),
+        )
+
+    def _ferries(self, flown: Flown, near: tuple[Gates, Gates]) -> list[Flight | Blocked]:
+        assert self.base is not None
+        anew, out, home = self._anew(loaded=False), flown.out, flown.home
+        if not (isinstance(out, Ferried) and isinstance(home, Ferried)):
+            raise ValueError(f"{flown.candidate.point.water.name} has no ferries")
+        arrivals, departures = self.base
+        drop, point = home.drop, home.point
+        return [
+            fly_again(out.flight, anew, near[0], departures),
+            fly_again(home.flight, anew, self.drops[drop][1].some(np.array([point])), arrivals),
+        ]
+
+    def _anew(self, *, loaded: bool) -> Anew:
+        flying = self.how.loaded if loaded else self.how.empty
+        return Anew(self.fields.prepared.airspace, flying, self.wind)
 
 
-def _seconds(prepared: Prepared, leg: Leg, flying: Flying, wind: Wind, ends: _Ends) -> float:
-    """Time of a leg's way in another wind [s]; NaN where it cannot be flown."""
-    turning = list(leg.waypoints)
-    bottom_m = leg.altitude_m - leg.hanging_m
-    track = Track(
-        leg.x_m[turning],
-        leg.y_m[turning],
-        float(bottom_m[0]) if ends.start_m is None else ends.start_m,
-        float(bottom_m[-1]) if ends.end_m is None else ends.end_m,
-        leg.hanging_m,
-    )
-    profile = fly_way(prepared.airspace, flying, wind, track)
-    return float("nan") if profile is None else profile.seconds
+def _closed(prepared: Prepared, dips: Ends, wind: Wind) -> list[Whys]:
+    """Say for each dip why the wind leaves no way in, or no way out; empty where it does."""
+    found: list[list[Finding]] = [[] for _ in dips.open_out]
+    for corridors, is_open, departure in ((dips.into, dips.open_in, False), (dips.out, dips.open_out, True)):
+        courses = courses_over(prepared, corridors.bearing_deg, corridors.z_m, wind, departure=departure)
+        for s in np.flatnonzero(~(is_open & courses.allowed).any(axis=1)):
+            found[s] += refused_in(courses, int(s), prepared.incident.limits, departure=departure)
+    return [tuple(dict.fromkeys(some)) for some in found]

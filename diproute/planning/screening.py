@@ -1,27 +1,32 @@
 """What points of water are worth: the water an hour that a cycle to each would bring, all points at once.
 
-The legs' times and courses come roughly from the travel-time fields, or from first legs flown; all the rest is worked
-as for a site that is judged in full. The numbers choose points and are not reported.
+The legs' times come from the travel-time fields, first as what no flight can beat, then with the gates of each point;
+all the rest is worked as for a site that is judged in full. The numbers choose points and are not reported.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 import numpy.typing as npt
 
-from diproute.planning.approaches import approaches_to
-from diproute.planning.field_estimates import rough_courses, rough_ferries, rough_seconds
+from diproute.constants import HOVER_TURN_DEG_S
+from diproute.planning.gateways import courses_over, gates_at, survey_ends
 from diproute.planning.prepared import Places, Prepared
 from diproute.planning.scenarios import Flights, Spots, best_loads
-from diproute.planning.travel_fields import TravelFields, course_of, site_legs, turned_s
-from diproute.records import F64, Leg, Weather
-from diproute.routing.travel_time import Ask
-from diproute.sites.approach import LegEnds
+from diproute.planning.travel_fields import TravelFields
+from diproute.records import F64, I64, Wind
+from diproute.routing.choice import choose
 from diproute.sites.candidates import Spread
 from diproute.sites.clearance import SurveyArrays, survey_arrays
 from diproute.sortie.cycle import farthest_drop_s
+
+Bools = npt.NDArray[np.bool_]
+LOOKED_AT: Final = 16  # points of a water whose gates are looked at in one go
+LOOKED_AT_MOST: Final = 64  # where none of them can be flown, or the next may still be better
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,10 +38,10 @@ class Swept:
     level_low_m: F64
     level_high_m: F64
     water_kg_l: F64
-    shore: npt.NDArray[np.bool_]  # far enough from it
+    shore: Bools  # far enough from it
     around: SurveyArrays
 
-    def some(self, which: npt.NDArray[np.int64] | slice) -> Swept:
+    def some(self, which: I64 | slice) -> Swept:
         """Give a part of the points."""
         around = self.around
         return Swept(
@@ -54,16 +59,20 @@ class Swept:
             ),
         )
 
+    def opened(self, lift_limit_m: float) -> tuple[Bools, Bools]:
+        """Tell the directions that the points' own survey leaves open to departures and to arrivals."""
+        return self.around.lift_out_m <= lift_limit_m, self.around.lift_in_m <= lift_limit_m
+
 
 @dataclass(frozen=True, slots=True)
-class Times:
-    """Legs between the points and the drops. Arrays have one entry a point; of several drops ``(drops, points)``."""
+class _Times:
+    """Legs between points and drops. Arrays have one entry a point; of several drops ``(drops, points)``."""
 
-    loaded_s: F64  # (drops, points)
-    empty_s: F64  # (drops, points)
-    drop_bottom_m: F64  # (drops, points) of the bucket where a drop is served [m AMSL]
-    ends: LegEnds  # at the point, of the legs to and from the main drop
-    ferries: tuple[F64, F64] | None  # from the base to the point, and home from the farthest drop; None: no base
+    loaded_s: F64
+    empty_s: F64
+    lift_m: F64  # (points,)
+    lower_m: F64  # (points,)
+    dip_turn_s: F64  # (points,)
 
 
 def sweep(prepared: Prepared, reached: list[Spread]) -> Swept:
@@ -80,92 +89,139 @@ def sweep(prepared: Prepared, reached: list[Spread]) -> Swept:
     )
 
 
-def rough_times(fields: TravelFields, points: Swept) -> Times:
-    """Estimate the legs from the travel-time fields."""
-    prepared = fields.prepared
-    bottom_m = points.level_low_m + prepared.incident.limits.least_lift_m
-    return Times(
-        *rough_seconds(fields, points.x_m, points.y_m, bottom_m),
-        np.array([_bottom_at(drop, points.x_m, points.y_m) for drop in prepared.drops]),
-        LegEnds(*rough_courses(fields, points.x_m, points.y_m)),
-        rough_ferries(fields, points.x_m, points.y_m),
-    )
+def open_in(prepared: Prepared, points: Swept, wind: Wind) -> Bools:
+    """Tell at which points the survey and the wind leave a way in and a way out, shape (points,)."""
+    out, into = points.opened(prepared.incident.limits.lift_limit_m)
+    both = np.ones(len(points.x_m), np.bool_)
+    for is_open, departure in ((out, True), (into, False)):
+        courses = courses_over(prepared, points.around.bearing_deg, points.level_low_m, wind, departure=departure)
+        both &= (is_open & courses.allowed).any(axis=1)
+    return both
 
 
-def flown_times(fields: TravelFields, points: Swept) -> Times:
-    """Fly first legs, from and to the least lift; NaN where there is no way. The ferries stay estimates."""
-    incident, main = fields.prepared.incident, fields.prepared.main_drop
-    carried = np.array([line.length_m for line in incident.lines])
-    shortest = np.minimum(np.searchsorted(carried, points.around.line_needed_m - 1e-9), len(carried) - 1)
-    asks = [
-        Ask(float(x), float(y), float(level) + incident.limits.least_lift_m, float(line) + incident.bucket.length_m)
-        for x, y, level, line in zip(points.x_m, points.y_m, points.level_low_m, carried[shortest], strict=True)
-    ]
-    drops = len(fields.prepared.drops)
-    by_drop = np.full((3, drops, len(asks)), np.nan)
-    ends = np.full((4, len(asks)), np.nan)
-    for i, legs in enumerate(site_legs(fields, asks, asks)):
-        out = [leg for leg in legs.loaded if isinstance(leg, Leg)]
-        back = [leg for leg in legs.empty if isinstance(leg, Leg)]
-        if legs.blocked is not None:
-            continue
-        by_drop[0, :, i] = [leg.seconds for leg in out]
-        by_drop[1, :, i] = [leg.seconds for leg in back]
-        by_drop[2, :, i] = [leg.altitude_m[-1] - leg.hanging_m for leg in out]
-        ends[:, i] = (
-            course_of(out[main], "start"),
-            course_of(back[main], "end"),
-            turned_s(out[main], "start"),
-            turned_s(back[main], "end"),
-        )
-    ferries = rough_ferries(fields, points.x_m, points.y_m)
-    return Times(by_drop[0], by_drop[1], by_drop[2], LegEnds(*ends), ferries)
+def most_water(fields: TravelFields, points: Swept) -> F64:
+    """Give what no cycle to a point can beat [L/h], from the fields alone; NaN where it cannot be used, (points,)."""
+    prepared, least_m = fields.prepared, fields.prepared.incident.limits.least_lift_m
+    at = (points.x_m, points.y_m, points.level_low_m + least_m)
+    loaded, empty = (np.array([field.bound(*at) for field in some]) for some in (fields.loaded, fields.empty))
+    usable = open_in(prepared, points, fields.weather.wind) & points.shore
+    least = np.where(usable, least_m, np.nan)
+    nothing = np.zeros(len(points.x_m))
+    return _water_per_hour(fields, points, _Times(_finite(loaded), _finite(empty), least, least, nothing))
 
 
-def water_per_hour(prepared: Prepared, weather: Weather, points: Swept, times: Times) -> F64:
-    """Estimate the water an hour of points.
+def water_through_gates(fields: TravelFields, points: Swept) -> F64:
+    """Estimate the water an hour of points with their gates chosen [L/h]; NaN where they cannot be flown, (points,)."""
+    prepared, wind = fields.prepared, fields.weather.wind
+    spots = (points.x_m, points.y_m, points.level_low_m)
+    dips = survey_ends(prepared, fields.flyings, "dip", spots, points.opened(prepared.incident.limits.lift_limit_m))
+    seconds, lifts, courses = [], [], []
+    for some, departure in ((fields.loaded, True), (fields.empty, False)):
+        near = gates_at(prepared, fields.flyings, dips, wind, departure=departure)
+        choices = [choose(field, near) for field in some]
+        main = choices[prepared.main_drop]
+        at = np.argmin(main.seconds, axis=1)
+        row = np.arange(len(at))
+        lift = near.lift_m[row, at, main.kind[row, at]]
+        lifts.append(np.where(np.isfinite(main.seconds[row, at]), lift, np.nan))
+        courses.append(near.bearing_deg[at] + (0.0 if departure else 180.0))
+        seconds.append(_finite(np.array([choice.seconds.min(axis=1) for choice in choices]) - lift / near.vertical_m_s))
+    turn = np.abs((courses[0] - courses[1] + 180.0) % 360.0 - 180.0) / HOVER_TURN_DEG_S.value
+    return _water_per_hour(fields, points, _Times(seconds[0], seconds[1], lifts[0], lifts[1], turn))
+
+
+def worth(fields: TravelFields, points: Swept, counts: Sequence[int]) -> F64:
+    """Estimate the water an hour of every point of several waters.
+
+    All points are bounded from the fields first; the gates are looked at for the best of each water, and for more of
+    them while none can be flown or the next may still be the best. What a point gets depends on its own water alone: those
+    that are not looked at are set right by what the gates made of the others of their water.
 
     Parameters
     ----------
-    prepared, weather
-        The ground made ready, and air and wind.
+    fields
+        In the weather asked for.
     points
-        From `sweep`.
-    times
-        From `rough_times` or `flown_times`.
+        The points of all waters, one water after another.
+    counts
+        How many points each water has.
 
     Returns
     -------
     numpy.ndarray
-        Water an hour [L/h], NaN where a line, a lift, the wind, the hover limit or a leg forbids, shape (points,).
+        [L/h], NaN where a point cannot be used, shape (points,).
     """
+    most = most_water(fields, points)
+    value = np.full(len(most), np.nan)
+    looked = np.zeros(len(most), np.bool_)
+    ends = np.cumsum(counts)
+    order = []
+    for start, end in zip(ends - counts, ends, strict=True):
+        usable = start + np.flatnonzero(np.isfinite(most[start:end]))
+        order.append(usable[np.argsort(-most[usable], kind="stable")])
+    for seen in range(0, LOOKED_AT_MOST, LOOKED_AT):
+        wanted = [which[seen : seen + LOOKED_AT] for which in order if _look_on(most[which], value[which], seen)]
+        if not wanted:
+            break
+        now = np.concatenate(wanted)
+        looked[now] = True
+        value[now] = water_through_gates(fields, points.some(now))
+    for which in order:
+        share = (value[which] / most[which])[looked[which]]
+        if np.isfinite(share).any():
+            unseen = which[~looked[which]]
+            value[unseen] = most[unseen] * float(np.nanmedian(share))
+    return value
+
+
+def _look_on(most: F64, value: F64, seen: int) -> bool:
+    """Whether the next points of a water are to be looked at; both arrays in falling order of the bound."""
+    if seen >= len(most):
+        return False
+    share = value / most
+    return not np.isfinite(share).any() or bool(most[seen] * np.nanmax(share) > np.nanmax(value))
+
+
+def _water_per_hour(fields: TravelFields, points: Swept, times: _Times) -> F64:
+    """Work the best loads of points whose legs take so long [L/h]."""
+    prepared = fields.prepared
+    incident, shares = prepared.incident, prepared.shares
     spots = Spots(
         np.where(points.shore, points.level_high_m, np.nan),
         points.water_kg_l,
-        points.around.line_needed_m,
-        times.drop_bottom_m,
+        np.maximum(points.around.line_needed_m, prepared.drop_line_m),
+        np.array([_bottom_at(drop, points.x_m, points.y_m) for drop in prepared.drops]),
     )
-    flights = _flights(prepared, weather, points, times)
-    return best_loads(prepared.incident, spots, [weather.air], flights).litres_per_hour[:, 0]
-
-
-def _flights(prepared: Prepared, weather: Weather, points: Swept, times: Times) -> Flights:
-    """Put together what a cycle to each point flies, one column of weather."""
-    incident = prepared.incident
-    pairs = approaches_to(incident, weather.wind, points.around, points.level_high_m, times.ends)
-    ferries = times.ferries
-    last_s = farthest_drop_s(incident.helicopter, times.loaded_s, prepared.shares)
-    return Flights(
-        loaded_s=(prepared.shares @ times.loaded_s)[:, None],
-        empty_s=(prepared.shares @ times.empty_s)[:, None],
-        lift_m=pairs.departure_lift_m[:, None],
-        lower_m=pairs.arrival_lift_m[:, None],
-        departure_turn_s=pairs.departure_turn_s[:, None],
-        arrival_turn_s=pairs.arrival_turn_s[:, None],
+    last_s = farthest_drop_s(incident.helicopter, times.loaded_s, shares)
+    ferries = _ferries(fields, points)
+    nothing = np.zeros((len(points.x_m), 1))
+    flights = Flights(
+        loaded_s=(shares @ times.loaded_s)[:, None],
+        empty_s=(shares @ times.empty_s)[:, None],
+        lift_m=times.lift_m[:, None],
+        lower_m=times.lower_m[:, None],
+        drop_lower_m=nothing,  # the fields' times hold it already
+        drop_lift_m=nothing,
+        dip_turn_s=times.dip_turn_s[:, None],
+        drop_turn_s=nothing,
         out_s=None if ferries is None else ferries[0][:, None],
         home_s=None if ferries is None else (ferries[1] + last_s)[:, None],
         fixed=np.ones(1),
     )
+    return best_loads(incident, spots, [fields.weather.air], flights).litres_per_hour[:, 0]
+
+
+def _ferries(fields: TravelFields, points: Swept) -> tuple[F64, float] | None:
+    """Bound the ways from the base to points, and home from the drop that lies farthest from it [s]; None: no base."""
+    if fields.from_base is None or fields.to_base is None:
+        return None
+    out = _finite(fields.from_base.bound(points.x_m, points.y_m, points.level_low_m))
+    home = [fields.to_base.bound(ends.out.x_m, ends.out.y_m, ends.out.z_m).max() for ends in fields.drops]
+    return out, float(_finite(np.array(home)).max())
+
+
+def _finite(seconds: F64) -> F64:
+    return np.where(np.isfinite(seconds), seconds, np.nan)
 
 
 def _bottom_at(drop: Places, x_m: F64, y_m: F64) -> F64:

@@ -137,15 +137,36 @@ def darkness(lat_deg: float, lon_deg: float, when: datetime) -> Finding | None:
     return Finding.of("dark", at=when.isoformat(), first=None, last=None)
 
 
-def glare(course_deg: float, azimuth_deg: float, elevation_deg: float) -> Finding | None:
-    """Caution where an arrival flies into a low sun.
+def glares(courses_deg: tuple[float, float], lat_deg: float, lon_deg: float, when: datetime) -> tuple[Finding, ...]:
+    """Caution where an arrival, or a departure, flies into a low sun.
+
+    Parameters
+    ----------
+    courses_deg
+        The true courses of arrival and departure [deg].
+    lat_deg, lon_deg
+        Where [deg].
+    when
+        Time with its offset.
+    """
+    azimuth_deg, elevation_deg = sun_at(lat_deg, lon_deg, when)
+    found = (glare(course, azimuth_deg, elevation_deg, departing=i > 0) for i, course in enumerate(courses_deg))
+    return tuple(one for one in found if one is not None)
+
+
+def glare(
+    course_deg: float, azimuth_deg: float, elevation_deg: float, *, departing: bool = False
+) -> Finding | None:
+    """Caution where an arrival, or a departure, flies into a low sun.
 
     Parameters
     ----------
     course_deg
-        The arrival's true course [deg].
+        Its true course [deg].
     azimuth_deg, elevation_deg
         The sun [deg].
+    departing
+        True: a departure.
     """
     beside = abs((course_deg - azimuth_deg + 180) % 360 - 180)
     if not 0 < elevation_deg < SUN_GLARE_ELEVATION_DEG.value or beside > SUN_GLARE_SIDE_DEG.value:
@@ -156,4 +177,5 @@ def glare(course_deg: float, azimuth_deg: float, elevation_deg: float) -> Findin
         azimuth_deg=azimuth_deg,
         off_deg=beside,
         course_deg=course_deg,
+        departing=departing,
     )

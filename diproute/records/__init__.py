@@ -56,7 +56,17 @@ from diproute.records.ground import (
     WireCells,
     density_kg_l,
 )
-from diproute.records.outlook import Day, DutyPlan, FleetPlan, Hour, Sensitivity, Shared, SiteHour, Uncertainty
+from diproute.records.outlook import (
+    Day,
+    DutyPlan,
+    FleetPlan,
+    Hour,
+    LastShort,
+    Sensitivity,
+    Shared,
+    SiteHour,
+    Uncertainty,
+)
 from diproute.records.plan import Assessed, AssessedSite
 from diproute.records.seen import Mixed, Seen
 from diproute.records.site import Approach, Clearance, Corridors, Course, Governing, Sector
@@ -101,6 +111,7 @@ __all__ = [
     "HoverChart",
     "HoverCurve",
     "Incident",
+    "LastShort",
     "LayerSource",
     "Layers",
     "LeftOut",

@@ -20,6 +20,7 @@ class SiteHour:
     line_m: float
     density_altitude_m: float
     why: tuple[Finding, ...]  # it does not work; empty when it does
+    cautions: tuple[Finding, ...] = ()  # of the hour: who looks into the sun
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,8 +32,19 @@ class Hour:
     wind_from_deg: float
     wind_m_s: float
     sites: tuple[SiteHour, ...]
-    best: int | None  # index into `sites`; None: none works
+    best: int | None  # index into `sites`; None: none works, or it is dark
+    dark: bool = False  # outside the flying window: nothing is offered
     gust_m_s: float | None = None  # the strongest of any group that touches the hour, whatever its direction
+
+
+@dataclass(frozen=True, slots=True)
+class LastShort:
+    """The shortened fuel cycle that still fits between the last whole one and the last landing."""
+
+    site: int  # index into `Assessed.sites`
+    departure: datetime  # from the base
+    cycles: int
+    fuel_kg: float  # at the departure
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,9 +54,11 @@ class Day:
     hours: tuple[Hour, ...]
     sunrise: datetime | None
     sunset: datetime | None
-    last_departure: datetime | None  # from the base for a whole fuel cycle at the best site, home in the window
+    last_departure: datetime | None  # from the base for a whole fuel cycle, home in the window
     story: tuple[Finding, ...]
     sun_stays: Literal["up", "down"] | None = None  # all day: polar day, polar night
+    last_site: int | None = None  # index into `Assessed.sites`: of that fuel cycle, the best of its hour
+    last_short: LastShort | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,3 +110,5 @@ class DutyPlan:
     fuel_cycles: int
     litres: float
     flight_limit: Literal["day", "six days"]  # the one of the flight limits that leaves the least
+    light_left_s: float | None = None  # until the last landing; None: the light does not end
+    ends_with: Literal["flight", "duty", "light"] = "flight"  # what leaves the fewest fuel cycles

@@ -45,8 +45,8 @@ _WATER: Final[Codes] = {
     "salt-water": Code("the water is salt", "salt water: heavier, hard on the machine, and not wanted on every ground"),
     "density-altitude-high": Code(
         "the air at the site is so thin that settling with power has happened in it",
-        "density altitude {density_altitude_m:height}, above {limit_m:height}: little power in hand, settling with "
-        "power on a steep slow approach has happened there",
+        "density altitude {density_altitude_m:height}[ with {left_kg:mass} in hand], above {limit_m:height}: settling with "
+        "power on a steep slow approach has happened in thin air",
     ),
 }
 
@@ -80,7 +80,9 @@ _LIGHT: Final[Codes] = {
         "{at:clock} is in the dark: the sun does not rise that day; over dark water height cannot be judged",
     ),
     "sun-in-the-eyes": Code(
-        "the approach is flown into a low sun",
+        "the approach, or the departure, is flown into a low sun",
+        "{departing:if}the sun stands {elevation_deg:angle} high at {azimuth_deg:bearing}, {off_deg:angle} off the "
+        "departure course of {course_deg:bearing}: glare on wires",
         "the sun stands {elevation_deg:angle} high at {azimuth_deg:bearing}, {off_deg:angle} off the approach course "
         "of {course_deg:bearing}: glare on water and wires",
     ),

@@ -20,6 +20,7 @@ from diproute.routing.floor import coarsen, spread_top
 
 U8 = npt.NDArray[np.uint8]
 COARSE_M = 40.0  # cell of the first, quick solve
+AREA_GROWN_M = 0.3  # so that no cell which a hard area only grazes is missed
 FINE_CELLS = 3_000_000  # grids up to this many cells are solved as they are
 _ONE_AT_A_TIME = Lock()  # rasterio silences a warning of its own in a way that threads undo for each other
 
@@ -29,14 +30,13 @@ class RouteRules:
     """The clearances that a route keeps."""
 
     cruise_clearance_m: float  # bucket's bottom over everything within the lateral clearance
+    turn_clearance_m: float  # the same in the arcs and orbits of the gates
     lateral_clearance_m: float
-    load_margin_m: float  # the same near the dip and the drop, inside the corridor's width
+    load_margin_m: float  # bucket's bottom over everything inside a corridor's width
     wire_margin_m: float  # over a wire, wherever it is more than the margin over other things
     corridor_start_m: float  # half-width of the corridor at its end
     corridor_spread: float
     corridor_length_m: float
-    departure_gradient: float
-    arrival_gradient: float
     vertical_error_m: float = 0.0  # of the elevation and canopy, added to every margin
     hanging_m: float = 0.0  # the most that hangs below the aircraft: line and bucket
 
@@ -45,22 +45,16 @@ class RouteRules:
         """Take the incident's limits, the layers' vertical error, and the longest line with its bucket."""
         return cls(
             cruise_clearance_m=limits.cruise_clearance_m,
+            turn_clearance_m=limits.turn_clearance_m,
             lateral_clearance_m=limits.lateral_clearance_m,
             load_margin_m=limits.load_margin_m,
             wire_margin_m=limits.wire_margin_m,
             corridor_start_m=limits.corridor_start_m,
             corridor_spread=limits.corridor_spread,
             corridor_length_m=limits.corridor_length_m,
-            departure_gradient=limits.departure_gradient,
-            arrival_gradient=limits.arrival_gradient,
             vertical_error_m=vertical_error_m or 0.0,
             hanging_m=hanging_m,
         )
-
-    @property
-    def margin_m(self) -> float:
-        """Bucket's bottom over everything near the ends of a leg [m]."""
-        return self.load_margin_m + self.vertical_error_m
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,15 +95,22 @@ class Airspace:
     fine: Level
     coarse: Level  # the same object as `fine` where its cells are wide already
     costs: tuple[float, ...]  # rising, the first is 1
-    near_top: F32  # (rows, cols) top with its wires raised by their own margin, for the ends of a leg
-    ceilings: F32 | None = (
-        None  # (rows, cols) of hard areas that are flown over [m AMSL], -inf: none; None: no such area
-    )
+    near_top: F32  # (rows, cols) top with its wires raised by what their margin has over the load's, for corridors
+    ceilings: F32 | None = None  # (rows, cols) of hard areas flown over [m AMSL], -inf: none; None: no such area
+    roofs: F32 | None = None  # (rows, cols) highest for the bucket's bottom under hard areas, +inf: none; None: no such
+    turns: F32 | None = None  # (rows, cols) floor in the gates' arcs and orbits; None: `fine` less `turn_relief_m`
 
     @property
     def grid(self) -> Grid:
         """The fine grid."""
         return self.ground.grid
+
+    @property
+    def turn_floor(self) -> tuple[F32, float]:
+        """Floor in the gates' arcs and orbits, as heights and what is to be taken off them [m]."""
+        if self.turns is not None:
+            return self.turns, 0.0
+        return self.fine.floor, self.rules.cruise_clearance_m - self.rules.turn_clearance_m
 
     @property
     def first(self) -> Level:
@@ -174,20 +175,24 @@ def prepare(ground: Ground, avoid: tuple[AvoidArea, ...], rules: RouteRules, fac
         A lateral clearance below 0.
     """
     grid = ground.grid
-    over_all = ground.with_wire_margin(rules.wire_margin_m - rules.cruise_clearance_m)
-    known = spread_top(over_all, grid.cell_m, rules.lateral_clearance_m)
-    known += np.float32(rules.cruise_clearance_m + rules.vertical_error_m)
-    floor = known.copy() if avoid else known
-    ceilings = (
-        np.full(floor.shape, -np.inf, np.float32) if any(a.hard and a.ceiling_m is not None for a in avoid) else None
-    )
-    for area in (area for area in avoid if area.hard):
-        inside = covered(grid, [area.geometry])
-        under = passes_under(area, floor[inside], rules.hanging_m)
+    known = _floor(ground, rules, rules.cruise_clearance_m)
+    hard = [area for area in avoid if area.hard]
+    floor = known.copy() if hard else known
+    ceilings = np.full(floor.shape, -np.inf, np.float32) if any(a.ceiling_m is not None for a in hard) else None
+    roofs = np.full(floor.shape, np.inf, np.float32) if any(a.floor_m is not None for a in hard) else None
+    for area in hard:
+        inside = covered(grid, [area.geometry.buffer(AREA_GROWN_M, quad_segs=2)])
+        under = passes_under(area, floor[inside], rules)
         over = np.float32(np.nan if area.ceiling_m is None else area.ceiling_m + rules.vertical_error_m)
         floor[inside] = np.where(under, floor[inside], np.maximum(floor[inside], over))
         if ceilings is not None and area.ceiling_m is not None:
             ceilings[inside] = np.where(under, ceilings[inside], np.maximum(ceilings[inside], over))
+        if roofs is not None and area.floor_m is not None:
+            roof = np.float32(area.floor_m - rules.hanging_m - rules.vertical_error_m)
+            roofs[inside] = np.where(under, np.minimum(roofs[inside], roof), roofs[inside])
+    turns = None
+    if rules.wire_margin_m > rules.turn_clearance_m and ground.wires.cell.size:
+        turns = np.where(np.isnan(floor), np.float32(np.nan), _floor(ground, rules, rules.turn_clearance_m))
     cost, costs = price(grid, floor, [area for area in avoid if not area.hard and area.extra_cost != 1.0], rules)
     fine = Level(grid, 1, floor, cost)
     factor = coarse_factor(grid) if factor is None else factor
@@ -200,16 +205,24 @@ def prepare(ground: Ground, avoid: tuple[AvoidArea, ...], rules: RouteRules, fac
         coarse_grid = replace(grid, cell_m=grid.cell_m * factor, rows=rows, cols=cols)
         coarse = Level(coarse_grid, factor, merged_floor, classes)
     near_top = ground.with_wire_margin(rules.wire_margin_m - rules.load_margin_m)
-    airspace = Airspace(ground, rules, avoid, known, fine, coarse, costs, near_top, ceilings)
+    airspace = Airspace(ground, rules, avoid, known, fine, coarse, costs, near_top, ceilings, roofs, turns)
     wires = [o.geometry for o in ground.obstacles if o.is_wire]
     return priced(airspace, wires, lambda cell_m: 1.0 + WIRE_DETOUR_M.value / cell_m) if wires else airspace
 
 
-def passes_under(area: AvoidArea, floor: F32, hanging_m: float) -> npt.NDArray[np.bool_]:
+def _floor(ground: Ground, rules: RouteRules, clearance_m: float) -> F32:
+    """Lowest height of the bucket's bottom with a clearance over everything, a wire's margin where that is more."""
+    top = ground.with_wire_margin(rules.wire_margin_m - clearance_m)
+    floor = spread_top(top, ground.grid.cell_m, rules.lateral_clearance_m)
+    floor += np.float32(clearance_m + rules.vertical_error_m)
+    return floor
+
+
+def passes_under(area: AvoidArea, floor: F32, rules: RouteRules) -> npt.NDArray[np.bool_]:
     """Tell where the aircraft at its floor flies below an area that begins above the ground."""
     if area.floor_m is None:
         return np.zeros(floor.shape, bool)
-    return np.asarray(floor + hanging_m < area.floor_m)
+    return np.asarray(floor + (rules.hanging_m + rules.vertical_error_m) < area.floor_m)
 
 
 def price(grid: Grid, floor: F32, areas: list[AvoidArea], rules: RouteRules) -> tuple[U8 | None, tuple[float, ...]]:
@@ -221,7 +234,7 @@ def price(grid: Grid, floor: F32, areas: list[AvoidArea], rules: RouteRules) -> 
     for area in areas:
         inside = covered(grid, [area.geometry]) & ~np.isnan(floor)
         here = floor[inside]
-        met = ~passes_under(area, here, rules.hanging_m)
+        met = ~passes_under(area, here, rules)
         if area.ceiling_m is not None:
             met &= here < area.ceiling_m
         out[inside] = np.maximum(out[inside], np.where(met, costs.index(max(1.0, area.extra_cost)), 0))
@@ -255,9 +268,3 @@ def priced(airspace: Airspace, shapes: list[Any], price_of: Callable[[float], fl
         cost[inside] = np.maximum(cost[inside], costs.index(price_of(level.cell_m)))
         out.append(replace(level, cost=cost))
     return replace(airspace, fine=out[0], coarse=out[-1], costs=costs)
-
-
-def closing(airspace: Airspace, areas: tuple[AvoidArea, ...]) -> Airspace:
-    """Give the same airspace with some areas closed from the ground up, for legs that would fly up into them."""
-    shut = tuple(replace(a, floor_m=None, ceiling_m=None) if a in areas else a for a in airspace.avoid)
-    return prepare(airspace.ground, shut, airspace.rules, airspace.coarse.factor)

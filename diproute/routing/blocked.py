@@ -89,7 +89,7 @@ def covering(airspace: Airspace, x_m: float, y_m: float) -> Blocked | None:
     cell = shapely.box(left, bottom, right, top)
     over = [area for area in airspace.avoid if area.hard and area.geometry.intersects(cell)]
     floor = airspace.known[row : row + 1, col]
-    over = [a for a in over if a.ceiling_m is None and not passes_under(a, floor, airspace.rules.hanging_m)[0]]
+    over = [a for a in over if a.ceiling_m is None and not passes_under(a, floor, airspace.rules)[0]]
     return _by_areas(over) if over else None
 
 
@@ -122,7 +122,7 @@ def closed_cells(airspace: Airspace, area: AvoidArea) -> Mask:
     """Cells that a hard area closes: neither flown under nor over."""
     inside = covered(airspace.grid, [area.geometry])
     if area.ceiling_m is None:
-        inside[inside] = ~passes_under(area, airspace.known[inside], airspace.rules.hanging_m)
+        inside[inside] = ~passes_under(area, airspace.known[inside], airspace.rules)
     else:
         inside[:] = False
     return inside

@@ -1,16 +1,17 @@
-"""From a field to a way: walk down it, pull it straight, tune its corners on the fine grid."""
+"""From a field to a way: walk down it and pull it straight."""
 
 from __future__ import annotations
 
-from itertools import pairwise
 from math import gcd
 from typing import Final
 
 import numpy as np
+import numpy.typing as npt
 
 from diproute.records import F32, F64, I64
-from diproute.routing.speed_model import SpeedModel
+from diproute.routing.speed_model import FarEnd, SpeedModel
 
+Bools = npt.NDArray[np.bool_]
 BACK: Final = 48  # nodes that a pull looks back in the first pass
 RINGS: Final = (1, 2, 5)  # cells a walk looks ahead
 
@@ -30,24 +31,22 @@ def hops() -> I64:
 HOPS: Final = hops()
 
 
-def walk_down(model: SpeedModel, time: F32, col: float, row: float, close_at_s: float = np.inf) -> F64 | None:
-    """Walk from a place down the field to a source.
+def walk_down(model: SpeedModel, time: F32, seeded: Bools, col: float, row: float) -> F64 | None:
+    """Walk from a place down the field to a gate.
 
     Parameters
     ----------
     model
         The level on which the field was solved.
-    time
-        The field [s].
+    time, seeded
+        The field [s], and the cells where it begins.
     col, row
         The place on this level [cells].
-    close_at_s
-        As the field was solved [s].
 
     Returns
     -------
     ndarray or None
-        (n, 2) column and row, the source first, cell by cell, the place itself last; None where the field has no way.
+        (n, 2) column and row, the gate's first, cell by cell, the place itself last; None where the field has no way.
     """
     from diproute.routing.path_kernel import walk
 
@@ -55,7 +54,7 @@ def walk_down(model: SpeedModel, time: F32, col: float, row: float, close_at_s: 
     if not np.isfinite(time[start[1], start[0]]):
         return None
     out = np.empty((int(sum(time.shape)) * 4, 2))
-    count = walk(time, start, HOPS, model.cells, model.gate(close_at_s), model.nowhere, out)
+    count = walk(time, seeded, start, HOPS, model.cells, model.gate(), out)
     if count == 0:
         return None
     return np.asarray(np.concatenate([out[:count][::-1] + 0.5, [[col, row]]]))
@@ -94,44 +93,13 @@ def pull_string(model: SpeedModel, nodes: F64, end_m: float, limit_s: float = np
     """
     from diproute.routing.path_kernel import pull
 
-    col, row = nodes[-1]
-    far = model.far(end_m, col, row)
+    far = FarEnd(float(end_m))
     for back in (BACK, 4 * BACK):
         kept = pull(nodes, back, limit_s, toll_s, model.cells, model.gate(), far)
         if kept[0] != 0:  # the limit leaves no way
             break
         nodes = nodes[kept]
     return nodes
-
-
-def tune_corners(
-    model: SpeedModel, nodes: F64, end_m: float, first_cells: float, last_cells: float
-) -> tuple[F64, float, float, float]:
-    """Move the corners while that makes the way quicker.
-
-    Parameters
-    ----------
-    model
-        The fine level.
-    nodes
-        (n, 2) column and row, the source first.
-    end_m
-        Height of the bucket's bottom at the far end [m AMSL].
-    first_cells, last_cells
-        Longest and shortest step [cells].
-
-    Returns
-    -------
-    nodes, seconds, arrival_s, plain_s : ndarray, float, float, float
-        (n, 2); the times of `flown`, areas that cost extra counted at their price [s].
-    """
-    from diproute.routing.path_kernel import tune
-
-    nodes = np.array(nodes)
-    col, row = nodes[-1]
-    far = model.far(end_m, col, row)
-    tune(nodes, first_cells, last_cells, model.cells, model.gate(), far)
-    return nodes, *flown(model, nodes, end_m)
 
 
 def flown(model: SpeedModel, nodes: F64, end_m: float) -> tuple[float, float, float]:
@@ -144,18 +112,8 @@ def flown(model: SpeedModel, nodes: F64, end_m: float) -> tuple[float, float, fl
     """
     from diproute.routing.path_kernel import fly
 
-    col, row = nodes[-1]
     log = np.zeros((len(nodes), 3))
-    fly(nodes, 0, model.cells, model.gate(), model.far(end_m, col, row), log)
+    fly(nodes, 0, model.cells, model.gate(), FarEnd(float(end_m)), log)
     if not np.isfinite(log).all() or (len(nodes) > 1 and log[-1, 2] == 0.0 and log[1:].any()):
         return np.inf, np.inf, np.inf
     return float(log[-1, 1]), float(log[-1, 0]), float(log[-1, 2])
-
-
-def split(nodes: F64, longest: float) -> F64:
-    """Put middles into pieces longer than so many cells, so that tuning can bend them."""
-    out = [nodes[:1]]
-    for a, b in pairwise(nodes):
-        parts = int(np.ceil(np.hypot(*(b - a)) / longest))
-        out.append(a + (b - a) * (np.arange(1, parts + 1) / parts)[:, None])
-    return np.concatenate(out)

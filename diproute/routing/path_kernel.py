@@ -1,4 +1,4 @@
-"""Compiled loops that walk down a travel-time field, pull the way straight and tune its corners.
+"""Compiled loops that walk down a travel-time field and pull the way straight.
 
 Places are counted in cells: ``(col, row)`` from the grid's upper left corner, a cell's middle at +0.5. Everything runs
 in the order of the field, away from its source; the caller turns a leg that is flown the other way.
@@ -11,8 +11,6 @@ from typing import Any
 import numpy as np
 
 from diproute.kernels import njit
-
-TURNS = 4  # rounds of corners at one step
 
 
 @njit(cache=True, nogil=True)
@@ -39,7 +37,7 @@ def line(state: Any, way: Any, cells: Any, gate: Any, far: Any) -> Any:
     col0, row0, col1, row1 = way
     closed = (np.inf, np.inf, np.inf)
     speed, cell, open_at, open_rate, _, close_rate = gate
-    far_height, far_col, far_row, radius, relief = far
+    far_height = far.height
     span_c, span_r = col1 - col0, row1 - row0
     length = np.sqrt(span_c * span_c + span_r * span_r)
     col, row = int(np.floor(col0)), int(np.floor(row0))
@@ -67,10 +65,6 @@ def line(state: Any, way: Any, cells: Any, gate: Any, far: Any) -> Any:
         leave = min(next_c, next_r, 1.0)
         took = (leave - at) * pace
         top = height[row, col]
-        middle = 0.5 * (at + leave)
-        gap_c, gap_r = col0 + middle * span_c - far_col, row0 + middle * span_r - far_row
-        if gap_c * gap_c + gap_r * gap_r < radius * radius:
-            top -= relief
         time = max(time, (top - open_at) * open_rate) + took
         plain += took
         late = max(late, time + (top - far_height) * close_rate)
@@ -93,38 +87,41 @@ def line(state: Any, way: Any, cells: Any, gate: Any, far: Any) -> Any:
 
 
 @njit(cache=True, nogil=True)
-def seed(time: Any, reach: int, col: int, row: int, cells: Any, gate: Any, far: Any) -> None:
-    """Fill the straight-line times round a source into `time`, where nothing closed lies between."""
-    rows, cols = time.shape
-    code = cells.code
-    for r in range(max(row - reach, 0), min(row + reach + 1, rows)):
-        for c in range(max(col - reach, 0), min(col + reach + 1, cols)):
-            if code[r, c] > 0 and (c - col) ** 2 + (r - row) ** 2 <= reach * reach:
-                way = (col + 0.5, row + 0.5, c + 0.5, r + 0.5)
-                time[r, c] = min(time[r, c], line((0.0, 0.0, 0.0), way, cells, gate, far)[0])
+def walk(time: Any, seeded: Any, start: Any, hops: Any, cells: Any, gate: Any, out: Any) -> int:
+    """Walk from a cell down to a gate; cells go to ``out`` (col, row), their number is returned, 0 when stuck.
 
-
-@njit(cache=True, nogil=True)
-def walk(time: Any, start: Any, hops: Any, cells: Any, gate: Any, far: Any, out: Any) -> int:
-    """Walk from a cell down to a source; cells go to ``out`` (col, row), their number is returned, 0 when stuck.
-
-    ``far`` must have the height 0 and lie out of reach, so that the gate's closing time is what a step must keep.
+    Of the cells that the hops reach the one is taken from which, with the hop, the start is the soonest.
     """
+    code, table = cells.code, cells.table
     rows, cols = time.shape
     col, row = start
     out[0, 0], out[0, 1] = col, row
     count = 1
-    while time[row, col] > 0.0:
+    while not seeded[row, col]:
         best, best_c, best_r = np.inf, -1, -1
+        kind = code[row, col]
         for k in range(hops.shape[0]):
-            c, r = col + hops[k, 0], row + hops[k, 1]
-            if 0 <= c < cols and 0 <= r < rows and time[r, c] < time[row, col]:
-                leave = time[r, c]
-                way = (c + 0.5, r + 0.5, col + 0.5, row + 0.5)
-                came, late, plain = line((leave, leave, 0.0), way, cells, gate, far)
-                value = came + 1e-3 * (leave + plain)
-                if value < best and late <= gate.close_at:
-                    best, best_c, best_r = value, c, r
+            dc, dr = hops[k, 0], hops[k, 1]
+            c, r = col + dc, row + dr
+            if c < 0 or r < 0 or c >= cols or r >= rows or not time[r, c] < time[row, col]:
+                continue
+            ring = max(abs(dc), abs(dr))
+            shut = False
+            for j in range(1, 2 * ring):
+                if code[int(row + 0.5 + dr * j / (2 * ring)), int(col + 0.5 + dc * j / (2 * ring))] == 0:
+                    shut = True
+                    break
+            if shut or (ring == 1 and dc != 0 and dr != 0 and (code[row, c] == 0 or code[r, col] == 0)):
+                continue
+            length = np.sqrt(dc * dc + dr * dr)
+            east, north = -dc / length, dr / length  # the field grows outward, against the walk
+            along = table[kind, 0] * east + table[kind, 1] * north
+            across = table[kind, 0] * north - table[kind, 1] * east
+            value = time[r, c] + length * gate.cell * table[kind, 2] / (
+                along + np.sqrt(gate.speed * gate.speed - across * across)
+            )
+            if value < best:
+                best, best_c, best_r = value, c, r
         if best_c < 0 or count == out.shape[0]:
             return 0
         col, row = best_c, best_r
@@ -175,40 +172,3 @@ def fly(nodes: Any, first: int, cells: Any, gate: Any, far: Any, log: Any) -> An
         if state[0] == np.inf:
             break
     return state[1] + 1e-3 * state[2]
-
-
-@njit(cache=True, nogil=True)
-def tune(nodes: Any, first: float, last: float, cells: Any, gate: Any, far: Any) -> None:
-    """Move the corners of a way, in place, while it gets quicker: steps of `first` cells, halved down to `last`."""
-    count = nodes.shape[0]
-    rows, cols = cells.code.shape
-    log, trial = np.zeros((count, 3)), np.zeros((count, 3))
-    best = fly(nodes, 0, cells, gate, far, log)
-    step, turns = first, 0
-    while step >= last:
-        moved = False
-        turns += 1
-        for i in range(1, count - 1):
-            for k in range(8):
-                col, row = nodes[i, 0], nodes[i, 1]
-                nodes[i, 0] += step * np.cos(k * np.pi / 4)
-                nodes[i, 1] += step * np.sin(k * np.pi / 4)
-                better = False
-                if 1 <= nodes[i, 0] < cols - 1 and 1 <= nodes[i, 1] < rows - 1:
-                    before = (log[i - 1, 0], log[i - 1, 1], log[i - 1, 2])
-                    way = (nodes[i - 1, 0], nodes[i - 1, 1], nodes[i, 0], nodes[i, 1])
-                    state = line(before, way, cells, gate, far)
-                    way = (nodes[i, 0], nodes[i, 1], nodes[i + 1, 0], nodes[i + 1, 1])
-                    state = line(state, way, cells, gate, far) if state[2] < np.inf else state
-                    old = log[i + 1]
-                    if state[2] < np.inf and (state[0] < old[0] or state[1] < old[1] or state[2] < old[2] - 1e-9):
-                        trial[i + 1, 0], trial[i + 1, 1], trial[i + 1, 2] = state
-                        value = fly(nodes, i + 1, cells, gate, far, trial)
-                        better = value < best - 1e-6
-                if better:
-                    best, moved = value, True
-                    fly(nodes, i - 1, cells, gate, far, log)
-                else:
-                    nodes[i, 0], nodes[i, 1] = col, row
-        if not moved or turns == TURNS:
-            step, turns = 0.5 * step, 0

@@ -14,7 +14,6 @@ from diproute.records import F32, F64, I64, U16, Wind
 from diproute.routing.airspace import Airspace, Level
 
 WIND_STEP_M: Final = 50.0  # heights of a wind table are grouped by so much in the solve; final times are not
-SEEDED_CELLS: Final = 32  # straight-line times are filled in round a source
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,10 +50,6 @@ class FarEnd(NamedTuple):
     """The end of a leg that is not the field's source."""
 
     height: float  # of the bucket's bottom [m AMSL]
-    col: float
-    row: float
-    radius: float  # of the relief round it [cells]
-    relief: float  # of the floor within the radius [m]
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,14 +58,12 @@ class SpeedModel:
 
     level: Level
     code: U16  # (rows, cols) row of `table`, 0 closed
-    height: F32  # (rows, cols) floor of the bucket's bottom, relieved near the sources; 0 where closed [m AMSL]
+    height: F32  # (rows, cols) floor of the bucket's bottom; 0 where closed [m AMSL]
     table: F64  # (kinds, 11), see `Cells`
     airspeed_m_s: float
     open_at_m: float
     open_rate: float  # seconds a metre
     close_rate: float
-    relief_m: float
-    reach: float  # of the relief round an end [cells]
 
     @property
     def cells(self) -> Cells:
@@ -83,15 +76,6 @@ class SpeedModel:
             float(self.airspeed_m_s), float(self.level.cell_m), float(self.open_at_m), float(self.open_rate),
             float(close_at_s), float(self.close_rate),
         )  # fmt: skip
-
-    def far(self, height_m: float, col: float, row: float) -> FarEnd:
-        """Give the far end of a leg."""
-        return FarEnd(float(height_m), float(col), float(row), float(self.reach), float(self.relief_m))
-
-    @property
-    def nowhere(self) -> FarEnd:
-        """A far end out of reach: nothing is climbed or descended for it, and no floor is relieved."""
-        return self.far(0.0, -1e9, -1e9)
 
 
 def toward(course: npt.NDArray[np.float64]) -> tuple[F64, F64]:
@@ -108,9 +92,8 @@ def wind_vector(wind: Wind, altitude_m: F64) -> tuple[F64, F64]:
 
 
 def build(
-    airspace: Airspace, level: Level, flying: Flying, wind: Wind, cells: I64, bottom_m: float,
-    towards: bool,
-) -> SpeedModel:  # fmt: skip
+    airspace: Airspace, level: Level, flying: Flying, wind: Wind, bottom_m: float, *, towards: bool
+) -> SpeedModel:
     """Set one level up for a solve.
 
     Parameters
@@ -119,8 +102,6 @@ def build(
         The airspace and one of its levels.
     flying, wind
         How the legs are flown, and in what wind.
-    cells
-        (n, 2) column and row of the sources on this level.
     bottom_m
         Height of the bucket's bottom at the source, the highest of several [m AMSL].
     towards
@@ -155,13 +136,10 @@ def build(
         table[strong] = 1.0
     code[[0, -1], :] = 0
     code[:, [0, -1]] = 0
-    relief = rules.cruise_clearance_m - rules.load_margin_m
-    reach = rules.corridor_length_m / level.cell_m
-    relieve(height, cells, reach, relief)
     up, down = 1.0 / flying.climb_m_s, 1.0 / flying.descent_m_s
     return SpeedModel(
         level, code.astype(np.uint16, copy=False), height, table, flying.airspeed_m_s, bottom_m,
-        down if towards else up, up if towards else down, relief, reach,
+        down if towards else up, up if towards else down,
     )  # fmt: skip
 
 
@@ -180,33 +158,15 @@ def speed_table(east: F64, north: F64, costs: tuple[float, ...], airspeed: float
     return table
 
 
-def relieve(height: F32, cells: I64, reach: float, relief_m: float) -> None:
-    """Lower the floor within reach of the sources, in place: there the leg's own corridor counts, not the cruise."""
-    rows, cols = height.shape
-    wide = int(reach)
-    ring = np.arange(-wide, wide + 1)
-    disk = ring[:, None] ** 2 + ring[None, :] ** 2 < reach**2
-    near = np.zeros(height.shape, bool) if len(cells) > 1 else None
-    for col, row in cells:
-        r0, r1, c0, c1 = max(row - wide, 0), min(row + wide + 1, rows), max(col - wide, 0), min(col + wide + 1, cols)
-        part = disk[r0 - row + wide : r1 - row + wide, c0 - col + wide : c1 - col + wide]
-        if near is None:
-            height[r0:r1, c0:c1][part] -= np.float32(relief_m)
-        else:
-            near[r0:r1, c0:c1] |= part
-    if near is not None:
-        height[near] -= np.float32(relief_m)
-
-
-def fill_times(model: SpeedModel, cells: I64, close_at_s: float = np.inf) -> F32:
+def fill_times(model: SpeedModel, start_s: F32, close_at_s: float = np.inf) -> F32:
     """Solve the field.
 
     Parameters
     ----------
     model
         The level as set up by `build`.
-    cells
-        (n, 2) column and row of the sources.
+    start_s
+        (rows, cols) times at which legs come out of the gates, +inf elsewhere [s].
     close_at_s
         Time at which a cell of height 0 closes; a higher one closes earlier by `close_rate` a metre. It leaves out what
         would still have to be climbed or descended at the far end.
@@ -214,24 +174,17 @@ def fill_times(model: SpeedModel, cells: I64, close_at_s: float = np.inf) -> F32
     Returns
     -------
     ndarray of float32
-        (rows, cols) time to or from the nearest source [s], +inf where there is no way.
+        (rows, cols) time to or from the gates [s], +inf where there is no way.
     """
-    from diproute.routing.path_kernel import seed
     from diproute.routing.travel_time_kernel import TILE, solve_tiles
 
     rows, cols = model.code.shape
-    time = np.full((rows, cols), np.inf, np.float32)
+    time = start_s.copy()
     awake = np.full((-(-rows // TILE), -(-cols // TILE)), np.inf)
-    gate = model.gate(close_at_s)
-    for col, row in cells:
-        if model.code[row, col] == 0:
-            continue
-        seed(time, SEEDED_CELLS, col, row, model.cells, gate, model.nowhere)
-        near = SEEDED_CELLS + 1
-        awake[
-            max(row - near, 0) // TILE : min(row + near, rows - 1) // TILE + 1,
-            max(col - near, 0) // TILE : min(col + near, cols - 1) // TILE + 1,
-        ] = 0.0
+    for row, col in np.argwhere(np.isfinite(time)):
+        r0, r1 = max(row - 1, 0) // TILE, min(row + 1, rows - 1) // TILE + 1
+        c0, c1 = max(col - 1, 0) // TILE, min(col + 1, cols - 1) // TILE + 1
+        awake[r0:r1, c0:c1] = 0.0
     tol = 2e-3 * model.level.cell_m / model.airspeed_m_s
-    solve_tiles(time, model.cells, gate, tol, awake)
+    solve_tiles(time, model.cells, model.gate(close_at_s), tol, awake)
     return time

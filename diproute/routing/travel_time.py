@@ -1,206 +1,220 @@
-"""The travel-time field: one solve from a drop or a base serves every site.
+"""The travel-time field: one solve from the gates of a drop or the base serves every site.
 
-Loaded legs run towards the drop, empty ones away from it, so each has a field of its own. The field is solved on the
-coarse grid when the fine one is large; every way is then walked down, pulled straight, tuned and timed exactly on the
-fine grid. The field's own times are never reported.
+Loaded legs run towards the drop, empty ones away from it, so each has a field of its own. It grows from the ends of all
+open corridors of the gates there. What must be climbed or descended at the source's end opens its cells; what the other
+end asks for differs from site to site: a cell of height f can be used only while the leg's time T leaves ``(f − z)/rate``
+for it, that is before ``K − f/rate`` with ``K = T + z/rate``. So the field is solved again for a few closing times K, its
+rungs, which are taken from the field itself: nothing in it depends on the points that ask. The field's own times are never
+reported.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
 from threading import Lock
+from typing import Final
 
 import numpy as np
 import numpy.typing as npt
 
 from diproute.errors import RangeError
-from diproute.records import F32, F64, I64, Wind
-from diproute.routing.airspace import Airspace, Level, closing
-from diproute.routing.fine_window import walk_through_window
-from diproute.routing.path import flown, pull_string, split, thin, tune_corners, walk_down
-from diproute.routing.profile import Profile, Track, fly_way
+from diproute.records import F32, F64, Wind
+from diproute.routing.airspace import Airspace, Level
+from diproute.routing.gates import Gates
+from diproute.routing.path import flown, pull_string, thin, walk_down
 from diproute.routing.speed_model import Flying, SpeedModel, build, fill_times
 
-SPLIT_CELLS = 200.0
-WORTH = 3e-4  # share of the leg's time that a turning point must save
+Bools = npt.NDArray[np.bool_]
+RUNGS: Final = 6
+RUNG_CELLS: Final = 4000  # cells from whose wants the rungs are taken, evenly spread
+RUNG_SHARES: Final = np.array([0.15, 0.35, 0.55, 0.75, 0.9])
+SEEDS: Final = 12  # places of one corridor at which legs may come out of it
+STRAIGHT_M: Final = 100.0
+LIFT_AT_MOST_M_S: Final = 2.5  # straight up or down: no bucket is lifted faster
+FIELD_TRUST: Final = 0.98  # the field strays from the truth by less
+PULL_TOLL_S: Final = 0.5  # what a turning point must save to stay
+RUNG_LEAST_S: Final = 10.0  # a cell that asks for less climb than this asks for no rung
+NEAR_CELLS: Final = 2  # round a point, for what bounds its leg
 
 
 @dataclass(frozen=True, slots=True)
-class Ask:
-    """One leg that is wanted."""
+class Rung:
+    """The field for one closing time."""
 
-    x_m: float
-    y_m: float
-    bottom_m: float  # of the bucket at the site [m AMSL]
-    hanging_m: float  # hook to bucket's bottom
+    close_at_s: float
+    time: F32  # (rows, cols) [s], +inf: no way
 
 
 @dataclass(frozen=True, slots=True)
 class Way:
-    """A way over the fine grid, the source first."""
+    """A way through the field, pulled straight."""
 
-    nodes: F64  # (n, 2) column and row
-    seconds: float  # with waiting, areas that cost extra at their price
-    plain_s: float  # without waiting
-    free_s: float  # what it took before the climb or descent at the site's end was looked at
-
-
-@dataclass(frozen=True, slots=True)
-class Sources:
-    """Where the legs of a field end, or begin: a drop's point, the points of its line, or the base. (n,) each."""
-
-    x_m: F64
-    y_m: F64
-    bottom_m: F64  # of the bucket there [m AMSL]
-
-    @classmethod
-    def of(cls, x_m: npt.ArrayLike, y_m: npt.ArrayLike, bottom_m: npt.ArrayLike) -> Sources:
-        """Take numbers or lists; one height may serve every point."""
-        x, y = np.atleast_1d(np.asarray(x_m, np.float64)), np.atleast_1d(np.asarray(y_m, np.float64))
-        return cls(x, y, np.broadcast_to(np.asarray(bottom_m, np.float64), x.shape).copy())
-
-    def nearest(self, x_m: float, y_m: float) -> int:
-        """Index of the source nearest a place."""
-        return int(np.argmin(np.hypot(self.x_m - x_m, self.y_m - y_m)))
+    far: int  # index of the end that it comes to
+    nodes: F64  # (n, 2) x and y, the far end's own place first, the place that asked last [m]
 
 
 @dataclass(slots=True)
 class Field:
-    """Travel times between the sources and everywhere, and the ways that follow from them."""
+    """Travel times between the gates of a source and everywhere, and the ways that follow from them."""
 
     airspace: Airspace
     flying: Flying
     wind: Wind
-    sources: Sources
+    far: Gates
     towards: bool
     first: SpeedModel
-    time: F32  # on `first`'s level [s]
-    _models: dict[int, SpeedModel] = field(default_factory=dict)
-    _times: dict[int, F32] = field(default_factory=dict)
-    _closed: dict[tuple[int, ...], Field] = field(default_factory=dict)
+    rungs: tuple[Rung, ...]  # the first is free
+    answers: F32  # (rows, cols, rungs, 3): time, least height from which climbing on the way is enough, time to what asks
+    seeded: Bools  # (rows, cols) where legs come out of the gates
+    _fine: tuple[SpeedModel, F32, Bools] | None = field(default=None)
     _lock: Lock = field(default_factory=Lock)
 
-    def seconds(self, x_m: npt.ArrayLike, y_m: npt.ArrayLike) -> F64:
-        """Rough time between places and their nearest source, for choosing which to look at.
+    @property
+    def near_rate_m_s(self) -> float:
+        """Rate at which height is won from the near end: climb towards the sources, descent away from them, built out."""
+        return self.flying.climb_m_s if self.towards else self.flying.descent_m_s
+
+    @property
+    def far_rate_m_s(self) -> float:
+        """Rate at which height is won from the source, built outward."""
+        return self.flying.descent_m_s if self.towards else self.flying.climb_m_s
+
+    def bound(self, x_m: npt.ArrayLike, y_m: npt.ArrayLike, bottom_m: npt.ArrayLike) -> F64:
+        """Bound the time between places and the source from below.
 
         Parameters
         ----------
         x_m, y_m
-            [m], any shape.
+            [m], shape (n,).
+        bottom_m
+            Height of the bucket's bottom there, before any lift [m AMSL], shape (n,) or one for all.
 
         Returns
         -------
-        ndarray
-            [s]; NaN where the solve found no way (a finer one may) or off the grid. Never a leg's reported time.
+        numpy.ndarray
+            [s], shape (n,); no flight from there is quicker, lifts and lowers included. +inf where there is no way or off
+            the grid.
         """
-        grid = self.first.level.grid
-        row, col = grid.rowcol(x_m, y_m)
-        inside = grid.holds(row, col)
-        out = np.full(row.shape, np.nan)
-        out[inside] = self.time[row[inside], col[inside]]
-        out[np.isinf(out)] = np.nan
-        return out
+        rules, level = self.airspace.rules, self.first.level
+        row, col = level.grid.rowcol(x_m, y_m)
+        relief = rules.cruise_clearance_m - min(rules.turn_clearance_m, rules.load_margin_m)
+        lower = (np.broadcast_to(np.asarray(bottom_m, np.float64), row.shape) + relief) / max(
+            self.near_rate_m_s, LIFT_AT_MOST_M_S
+        )
+        time = np.full((len(self.rungs), *row.shape), np.inf)
+        for dr in range(-NEAR_CELLS, NEAR_CELLS + 1):
+            for dc in range(-NEAR_CELLS, NEAR_CELLS + 1):
+                r, c = row + dr, col + dc
+                inside = level.grid.holds(r, c)
+                time[:, inside] = np.minimum(time[:, inside], self.answers[r[inside], c[inside], :, 0].T)
+        slack = (NEAR_CELLS + 1.5) * level.cell_m / self.flying.airspeed_m_s
+        time = np.maximum(0.0, FIELD_TRUST * time - slack)
+        best = time[0]
+        for rung, seconds in zip(self.rungs[1:], time[1:], strict=True):
+            # a leg quicker than the closing time less the near end's climb would be in this rung's field
+            shut = seconds + lower > rung.close_at_s
+            best = np.where(shut, np.maximum(best, FIELD_TRUST * (rung.close_at_s - lower)), best)
+        return best
 
-    def model(self, level: Level) -> SpeedModel:
-        """One level set up for this field, made when it is first needed."""
-        if level is self.first.level:
-            return self.first
-        with self._lock:
-            if level.factor not in self._models:
-                self._models[level.factor] = build(
-                    self.airspace, level, self.flying, self.wind, self.source_cells(level),
-                    float(self.sources.bottom_m.max()), self.towards,
-                )  # fmt: skip
-        return self._models[level.factor]
+    def way(self, x_m: float, y_m: float, bottom_m: float, rung: int) -> Way | None:
+        """Find the way between a place and the source that serves it best, pulled straight.
 
-    def source_cells(self, level: Level) -> I64:
-        """Column and row of the sources on a level, (n, 2)."""
-        return cells_of(level, self.sources)
+        Parameters
+        ----------
+        x_m, y_m, bottom_m
+            The place, and the height of the bucket's bottom there.
+        rung
+            Index of the rung whose field is walked down.
 
-    def solved(self, level: Level) -> F32:
-        """Give the times on a level, solved when first asked for."""
-        if level is self.first.level:
-            return self.time
-        model = self.model(level)
-        with self._lock:
-            if level.factor not in self._times:
-                self._times[level.factor] = fill_times(model, self.source_cells(level))
-        return self._times[level.factor]
-
-    def place(self, level: Level, ask: Ask) -> tuple[float, float]:
-        """Column and row of a site on a level."""
-        col, row = level.nodes(ask.x_m, ask.y_m)[0]
-        return float(col), float(row)
-
-    def way(self, ask: Ask) -> Way | None:
-        """Find the way on the first level, then over a window of the fine one, then on the whole of it."""
-        grid = self.airspace.grid
-        if not (grid.left_m < ask.x_m < grid.right_m and grid.bottom_m < ask.y_m < grid.top_m):
-            raise RangeError(
-                f"site at x {ask.x_m:.0f} m, y {ask.y_m:.0f} m lies off the working grid; widen the search radius",
-                where="site",
-            )
-        first, fine = self.first.level, self.airspace.fine
-        if np.isnan(fine.floor[grid.rowcol(ask.x_m, ask.y_m)]):
+        Returns
+        -------
+        Way or None
+            None where the field has no way, not over the fine grid either.
+        """
+        model, time, seeded = self.first, self.rungs[rung].time, self.seeded
+        nodes = walk_down(model, time, seeded, *_place(model.level, x_m, y_m))
+        if nodes is None and model.level is not self.airspace.fine:
+            model, time, seeded = self.over_fine_cells()
+            nodes = walk_down(model, time, seeded, *_place(model.level, x_m, y_m))
+        if nodes is None:
             return None
-        level, nodes = first, walk_down(self.first, self.time, *self.place(first, ask))
-        if nodes is None and first is not fine:
-            level, place = fine, self.place(fine, ask)
-            nodes = walk_through_window(self.model(fine), self.first, self.time, *place)
-            if nodes is None:
-                nodes = walk_down(self.model(fine), self.solved(fine), *place)
-        return None if nodes is None else self.tuned(ask, level, self.pulled(ask, level, nodes)[0])
+        far_col, far_row = model.level.nodes(self.far.x_m, self.far.y_m).T
+        far = int(np.argmin(np.hypot(far_col - nodes[0, 0], far_row - nodes[0, 1])))
+        limit = flown(model, nodes, bottom_m)[0]
+        nodes = pull_string(model, thin(nodes), bottom_m, limit + 1e-6, PULL_TOLL_S)
+        x, y = model.level.places(nodes)
+        end = np.array([[self.far.x_m[far], self.far.y_m[far]]])
+        return Way(far, np.concatenate([end, np.column_stack([x, y])]))
 
-    def pulled(self, ask: Ask, level: Level, nodes: F64) -> tuple[F64, float]:
-        """Pull a walked way straight on its own level; it never gets slower than it was [s]."""
-        model = self.model(level)
-        source = self.sources.nearest(*_place(level, nodes[0]))  # its own place before the middle of its cell
-        nodes = np.concatenate([level.nodes(self.sources.x_m[source], self.sources.y_m[source]), nodes])
-        limit = flown(model, nodes, ask.bottom_m)[0]
-        nodes = pull_string(model, thin(nodes), ask.bottom_m, limit + 1e-6)
-        return nodes, flown(model, nodes, ask.bottom_m)[0]
-
-    def tuned(self, ask: Ask, level: Level, nodes: F64) -> Way:
-        """Tune a pulled way on the fine grid and leave out what it does not need."""
-        fine = self.model(self.airspace.fine)
-        nodes = split(nodes * level.factor, SPLIT_CELLS)
-        free = flown(fine, nodes, ask.bottom_m)[1]
-        nodes, seconds, *_ = tune_corners(fine, nodes, ask.bottom_m, max(4.0, 2.0 * level.factor), 3.0)
-        nodes = pull_string(fine, nodes, ask.bottom_m, seconds * (1.0 + WORTH), WORTH * seconds)
-        nodes, seconds, arrival, plain = tune_corners(fine, nodes, ask.bottom_m, 2.0, 0.5)
-        return Way(nodes, seconds, plain, min(free, arrival))
-
-    def profile(self, ask: Ask, nodes: F64) -> Profile | None:
-        """Fly a way over the fine grid (its nodes, the source first) in the order of flight, exactly."""
-        fine = self.airspace.fine
-        x, y = fine.places(nodes[::-1] if self.towards else nodes)
-        source = float(self.sources.bottom_m[self.sources.nearest(*_place(fine, nodes[0]))])
-        start, end = (ask.bottom_m, source) if self.towards else (source, ask.bottom_m)
-        return fly_way(self.airspace, self.flying, self.wind, Track(x, y, start, end, ask.hanging_m))
-
-    def without(self, entered: tuple[int, ...]) -> Field:
-        """Give the same field with areas (indices into `Airspace.avoid`) closed that a leg would have climbed into."""
+    def over_fine_cells(self) -> tuple[SpeedModel, F32, Bools]:
+        """Solve the free field over the fine grid, once: gaps that the coarse one closes."""
         with self._lock:
-            if entered not in self._closed:
-                airspace = closing(self.airspace, tuple(self.airspace.avoid[i] for i in entered))
-                self._closed[entered] = solve(airspace, self.flying, self.wind, self.sources, towards=self.towards)
-        return self._closed[entered]
+            if self._fine is None:
+                model = _model(self.airspace, self.airspace.fine, self.flying, self.wind, self.far, towards=self.towards)
+                start = seeds(model, self.far, self.airspace.rules.cruise_clearance_m - self.airspace.rules.turn_clearance_m)
+                self._fine = model, fill_times(model, start), np.isfinite(start)
+        return self._fine
 
 
-def _place(level: Level, node: F64) -> tuple[float, float]:
-    """Place of one node in the working frame [m]."""
-    x, y = level.places(node[None])
-    return float(x[0]), float(y[0])
 
 
-def cells_of(level: Level, sources: Sources) -> I64:
-    """Column and row of sources on a level, each cell once, (n, 2)."""
-    row, col = level.grid.rowcol(sources.x_m, sources.y_m)
-    return np.unique(np.column_stack([col, row]), axis=0)
+def _place(level: Level, x_m: float, y_m: float) -> tuple[float, float]:
+    col, row = level.nodes(x_m, y_m)[0]
+    return float(col), float(row)
 
 
-def solve(airspace: Airspace, flying: Flying, wind: Wind, sources: Sources, *, towards: bool) -> Field:
-    """Solve the travel times of one kind of leg between a drop or base and everywhere.
+def _model(
+    airspace: Airspace, level: Level, flying: Flying, wind: Wind, far: Gates, *, towards: bool
+) -> SpeedModel:  # fmt: skip
+    return build(airspace, level, flying, wind, float(np.nanmax(far.z_m)), towards=towards)
+
+
+def seeds(model: SpeedModel, far: Gates, relief_m: float) -> F32:
+    """Give the times at which legs come out of the gates of a source.
+
+    A leg may leave a corridor from `STRAIGHT_M` on, wherever the rising line has reached the floor of arcs.
+
+    Parameters
+    ----------
+    model
+        The level.
+    far
+        The gates.
+    relief_m
+        What the floor of arcs lies below the floor en route [m].
+
+    Returns
+    -------
+    ndarray of float32
+        (rows, cols) [s], +inf where no corridor ends.
+    """
+    level = model.level
+    grid, floor = level.grid, level.floor
+    start = np.full(model.code.shape, np.inf, np.float32)
+    along = np.arange(STRAIGHT_M, max(float(far.surveyed_m.max()), 2 * STRAIGHT_M), 0.7 * level.cell_m)
+    end, way, kind = np.nonzero(far.speed_m_s > 0)
+    if not end.size:
+        return start
+    bearing = far.bearing[end, way]
+    x = far.x_m[end, None] + np.sin(bearing)[:, None] * along
+    y = far.y_m[end, None] + np.cos(bearing)[:, None] * along
+    row, col = grid.rowcol(x, y)
+    inside = (row > 0) & (col > 0) & (row < grid.rows - 1) & (col < grid.cols - 1)
+    row, col = np.where(inside, row, 0), np.where(inside, col, 0)
+    lift = far.lift_m[end, way, kind]
+    height = far.z_m[end, None] + lift[:, None] + far.gradient[kind][:, None] * along
+    with np.errstate(invalid="ignore"):
+        good = inside & (height >= floor[row, col] - relief_m) & (model.code[row, col] > 0)
+    good &= np.cumsum(good, axis=1) <= SEEDS
+    time = lift[:, None] / far.vertical_m_s + along / far.speed_m_s[end, way, kind][:, None]
+    np.minimum.at(start, (row[good], col[good]), time[good].astype(np.float32))
+    return start
+
+
+def solve(
+    airspace: Airspace, flying: Flying, wind: Wind, far: Gates, *, towards: bool, rungs: bool = True
+) -> Field:
+    """Solve the travel times of one kind of leg between the gates of a drop or base and everywhere.
 
     Parameters
     ----------
@@ -210,38 +224,78 @@ def solve(airspace: Airspace, flying: Flying, wind: Wind, sources: Sources, *, t
         Airspeed, climb and descent of the leg [m/s].
     wind
         By height; taken over each cell at the height of the aircraft on the floor with the longest line.
-    sources
-        The drop's point or the points of its line, or the base, with the height of the bucket's bottom there.
+    far
+        The gates of the drop's point, or of the points of its line, or of the base.
     towards
-        True: legs that fly to the sources (loaded to a drop, empty to the base); False: away from them.
+        True: legs that fly to the gates (loaded to a drop, empty to the base); False: away from them.
+    rungs
+        False: the free field alone, enough for choosing points.
 
     Returns
     -------
     Field
-        Serves every site by `leg.fly_legs`.
+        Serves every site.
 
     Raises
     ------
     RangeError
-        A speed that is not above 0, no source, or a source off the grid.
+        A speed that is not above 0, no end, or an end off the grid.
     """
-    x, y, bottom = sources.x_m, sources.y_m, sources.bottom_m
     grid = airspace.grid
     for name in ("airspeed_m_s", "climb_m_s", "descent_m_s"):
         if not getattr(flying, name) > 0:
             raise RangeError(f"{name}: got {getattr(flying, name)} m/s, wanted above 0; correct the helicopter's file",
                              where=name, got=getattr(flying, name))  # fmt: skip
-    inside = (x > grid.left_m) & (x < grid.right_m) & (y > grid.bottom_m) & (y < grid.top_m) & np.isfinite(bottom)
+    x, y = far.x_m, far.y_m
+    inside = (x > grid.left_m) & (x < grid.right_m) & (y > grid.bottom_m) & (y < grid.top_m) & np.isfinite(far.z_m)
     if x.size == 0 or not inside.all():
         raise RangeError(
             f"{x.size - int(inside.sum())} of {x.size} drop or base points lie off the working grid or have no known "
             "height; give elevation that covers them",
             where="drop",
         )
+    relief = airspace.rules.cruise_clearance_m - airspace.rules.turn_clearance_m
     level = airspace.first
-    cells = cells_of(level, sources)
-    model = build(airspace, level, flying, wind, cells, float(bottom.max()), towards)
-    if level is not airspace.fine and not model.code[cells[:, 1], cells[:, 0]].any():
-        level, cells = airspace.fine, cells_of(airspace.fine, sources)
-        model = build(airspace, level, flying, wind, cells, float(bottom.max()), towards)
-    return Field(airspace, flying, wind, sources, towards, model, fill_times(model, cells))
+    model = _model(airspace, level, flying, wind, far, towards=towards)
+    start = seeds(model, far, relief)
+    if level is not airspace.fine and not np.isfinite(start).any():
+        level = airspace.fine
+        model = _model(airspace, level, flying, wind, far, towards=towards)
+        start = seeds(model, far, relief)
+    free = fill_times(model, start)
+    found = [Rung(np.inf, free)]
+    first = _needs(model, free)
+    closings = _closings(model, free, first[..., 0]) if rungs else ()
+    found += [Rung(float(at), fill_times(model, start, float(at))) for at in closings]
+    answers = np.empty((*free.shape, len(found), 3), np.float32)
+    for i, rung in enumerate(found):
+        answers[:, :, i, 0] = rung.time
+        answers[:, :, i, 1:] = first if i == 0 else _needs(model, rung.time)
+    return Field(airspace, flying, wind, far, towards, model, tuple(found), answers, np.isfinite(start))
+
+
+def _needs(model: SpeedModel, time: F32) -> F32:
+    """Least height at which each cell may be left so that climbing on the way is enough, and the time to what asks."""
+    from diproute.routing.travel_time_kernel import least_heights
+
+    out = np.zeros((*time.shape, 2), np.float32)
+    order = np.argsort(time.ravel(), kind="stable")
+    least_heights(time, model.height, model.code, order, 1.0 / model.close_rate, out)
+    return out
+
+
+def _closings(model: SpeedModel, time: F32, need: F32) -> F64:
+    """Take the rungs from what the field's own cells want: between the free answer and all the climb that it asks for."""
+    rate = model.close_rate
+    known = np.flatnonzero(np.isfinite(time.ravel()) & (model.code.ravel() > 0))
+    some = known[:: max(1, known.size // RUNG_CELLS)]
+    z = model.height.ravel()[some].astype(np.float64)  # a leg from there begins about so high, above what stands
+    low = time.ravel()[some] + rate * z
+    high = low + rate * np.maximum(0.0, need.ravel()[some] - z)
+    asking = high - low > RUNG_LEAST_S
+    if not asking.any():
+        return np.zeros(0)
+    wanted = np.concatenate([low[asking] + (high - low)[asking] * share for share in RUNG_SHARES])
+    return np.unique(np.quantile(wanted, np.linspace(0.0, 1.0, RUNGS), method="nearest"))
+
+

@@ -142,3 +142,45 @@ def solve_tiles(time: Any, cells: Any, gate: Any, tol: float, awake: Any) -> int
                     if dc != 0:
                         key = max(key, edge[2] if dc < 0 else edge[3])
                     awake[nr, nc] = min(awake[nr, nc], key)
+
+
+@njit(cache=True, nogil=True)
+def least_heights(time: Any, height: Any, code: Any, order: Any, rate: float, out: Any) -> None:
+    """Find the least height at which each cell may be left so that climbing on the way clears every floor on it.
+
+    A cell is followed by its neighbour of the steepest fall; ``N = max(F, N_next - rate·(T - T_next))``.
+
+    Parameters
+    ----------
+    time, height, code
+        (rows, cols) the field [s], the floor [m AMSL], 0 where closed.
+    order
+        Cells in rising time.
+    rate
+        Of climb [m/s].
+    out
+        (rows, cols, 2), filled in place: the height [m AMSL] and the time to the place that asks for it [s]; NaN where
+        there is no way.
+    """
+    rows, cols = time.shape
+    for q in range(order.size):
+        r, c = order[q] // cols, order[q] % cols
+        now = time[r, c]
+        if not np.isfinite(now) or code[r, c] == 0:
+            out[r, c, 0] = out[r, c, 1] = np.nan
+            continue
+        best, br, bc = 0.0, -1, -1
+        for dr in range(-1, 2):
+            for dc in range(-1, 2):
+                rr, cc = r + dr, c + dc
+                if rr < 0 or cc < 0 or rr >= rows or cc >= cols or not time[rr, cc] < now:
+                    continue
+                fall = (now - time[rr, cc]) / np.sqrt(dr * dr + dc * dc)
+                if fall > best:
+                    best, br, bc = fall, rr, cc
+        out[r, c, 0], out[r, c, 1] = height[r, c], 0.0
+        if br >= 0:
+            took = now - time[br, bc]
+            least = out[br, bc, 0] - rate * took
+            if least > height[r, c]:
+                out[r, c, 0], out[r, c, 1] = least, out[br, bc, 1] + took

@@ -48,7 +48,7 @@ class SurveyArrays:
     lift_in_m: F64  # (points, n) NaN: not known
 
 
-class _Sweeper:
+class Sweeper:
     """The points of one survey in grid units, and the kernels run over them on all threads."""
 
     def __init__(self, ground: Ground, x_m: F64, y_m: F64, level_m: F64, n_directions: int) -> None:
@@ -116,10 +116,10 @@ class _Sweeper:
 
     def lifts(self, heights: Heights, rules: ClearanceRules) -> tuple[Found, Found]:
         """Sweep the departure and the arrival corridors; the answers are lifts."""
-        out = self._lift(heights, rules, rules.departure)
-        return out, out if rules.arrival == rules.departure else self._lift(heights, rules, rules.arrival)
+        out = self.lift(heights, rules, rules.departure)
+        return out, out if rules.arrival == rules.departure else self.lift(heights, rules, rules.arrival)
 
-    def _lift(self, heights: Heights, rules: ClearanceRules, corridor: Corridor) -> Found:
+    def lift(self, heights: Heights, rules: ClearanceRules, corridor: Corridor) -> Found:
         found = self.sweep(heights.wires_raised, corridor, rules.least_lift_m - rules.load_margin_m)
         np.add(found.over_m, rules.load_margin_m, out=found.over_m)
         return found
@@ -146,7 +146,7 @@ def survey_arrays(
         The same numbers that `survey` gives in its records.
     """
     heights = heights or prepare(ground, rules)
-    sweeper = _Sweeper(ground, x_m, y_m, level_m, n_directions)
+    sweeper = Sweeper(ground, x_m, y_m, level_m, n_directions)
     out, into = sweeper.lifts(heights, rules)
     return SurveyArrays(sweeper.bearing_deg, sweeper.line(heights, rules).over_m, out.over_m, into.over_m)
 
@@ -192,7 +192,7 @@ def survey(
         Points that are no list, fewer than 4 directions, or heights that do not fit their grid.
     """
     heights = heights or prepare(ground, rules)
-    sweeper = _Sweeper(ground, x_m, y_m, level_m, n_directions)
+    sweeper = Sweeper(ground, x_m, y_m, level_m, n_directions)
     out, into = sweeper.lifts(heights, rules)
     line = sweeper.line(heights, rules)
     surface = sweeper.sweep(heights.plain, rules.surface, 0.0)
@@ -217,7 +217,7 @@ def survey(
     return answers
 
 
-def _along(sweeper: _Sweeper, found: Found, corridor: Corridor) -> F64:
+def _along(sweeper: Sweeper, found: Found, corridor: Corridor) -> F64:
     """Distance from the dip point, along the direction, of the cells that set the answers [m]; NaN where none does."""
     points = sweeper.points
     east = (found.col + 0.5 - points.x[:, None]) * sweeper.cell_m

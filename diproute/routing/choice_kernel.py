@@ -1,0 +1,227 @@
+"""Compiled choice among the gates of many points: lift, corridor, one arc, then the way of a travel-time field.
+
+Places are counted in cells of the field's level from the grid's upper left corner. Everything is built outward from the
+points; for arrivals the wind's sign and the rates are those of the flight run backwards.
+"""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from diproute.kernels import njit
+from diproute.records import F32, F64, I64
+
+PI = np.pi
+ARC_STEPS = 12  # of 15 degrees
+TRIES = 7  # places along a corridor at which a turn may begin
+STEP_M = 40.0
+FARTHEST_M = 3000.0
+
+
+class Near(NamedTuple):
+    """The gates of n points, d directions, k kinds."""
+
+    col: F64  # (n,)
+    row: F64
+    height: F64  # of the bucket's bottom before the lift [m AMSL]
+    bearing: F64  # (n, d) outward over the grid [rad]
+    gradient: F64  # (k,)
+    surveyed: F64  # (k,) [m]
+    lift: F64  # (n, d, k) [m]
+    speed: F64  # (n, d, k) over the ground, 0: not open [m/s]
+    east: F64  # (n,) wind as the flight built outward feels it [m/s]
+    north: F64
+
+
+class Manner(NamedTuple):
+    """How the leg is flown, built outward."""
+
+    cruise: float  # airspeed [m/s]
+    turn: float  # airspeed in arcs
+    rate: float  # height won outward [m/s]
+    rate_in_arcs: float
+    vertical: float  # lift or lower [m/s]
+    radius: float  # of arcs and orbits [m]
+    straight: float  # least before a turn [m]
+    far_height: float  # lowest of the source's ends [m AMSL]
+    far_rate: float  # at which height is lost towards the source [m/s]
+    relief: float  # of the floor in arcs [m]
+    cell: float  # [m]
+
+
+class Chosen(NamedTuple):
+    """What is found, by point and direction."""
+
+    seconds: F64  # (n, d) +inf: cannot be flown
+    kind: I64
+    rung: I64
+    exit: F64  # (n, d, 3) column, row, height where the arc ends
+
+
+@njit(cache=True, nogil=True, inline="always")
+def over_ground(east: float, north: float, wind_east: float, wind_north: float, airspeed: float) -> float:
+    """Ground speed on a course given as a unit vector; 0 where it cannot be held."""
+    across = wind_east * north - wind_north * east
+    left = airspeed * airspeed - across * across
+    if left <= 0.0:
+        return 0.0
+    return max(0.0, wind_east * east + wind_north * north + np.sqrt(left))
+
+
+@njit(cache=True, nogil=True)
+def circle_clear(floor: F32, col: float, row: float, radius: float, height: float) -> bool:
+    """Whether a whole circle (in cells) lies over known floor no higher than a height; sampled closer than a cell."""
+    rows, cols = floor.shape
+    count = int(2 * PI * radius) + 8
+    for j in range(count):
+        a = 2 * PI * j / count
+        r, c = int(row + radius * np.sin(a)), int(col + radius * np.cos(a))
+        if r < 0 or c < 0 or r >= rows or c >= cols or not floor[r, c] <= height:
+            return False
+    return True
+
+
+@njit(cache=True, nogil=True)
+def _rest(
+    answers: Any, floor: Any, manner: Any, place: Any, limit: float
+) -> Any:
+    """Least time from the end of an arc (column, row, height, heading, side) to the source; +inf beyond the limit; rung."""
+    col, row, height, heading, side = place
+    r, c = int(row), int(col)
+    down = max(0.0, height - manner.far_height) / manner.far_rate
+    best, rung = limit, -1
+    clear = -1
+    period = 2 * PI * manner.radius / manner.turn
+    slower = manner.cruise / manner.turn - 1.0
+    for q in range(answers.shape[2]):
+        time = answers[r, c, q, 0]
+        if not np.isfinite(time):
+            continue
+        wait = max(0.0, answers[r, c, q, 1] - height) / manner.rate
+        if wait <= 0.0:
+            total = max(time, down)
+        else:
+            slow = answers[r, c, q, 2] * slower
+            if wait > slow + 1.0:
+                wait = max(wait, np.ceil((wait - slow) / period) * period)
+                if time + wait >= best:
+                    continue
+                if clear < 0:
+                    clear = 0
+                    for turned in (-1.0, 1.0):
+                        oc = col + turned * manner.radius / manner.cell * np.cos(heading)
+                        orow = row + turned * manner.radius / manner.cell * np.sin(heading)
+                        if circle_clear(floor, oc, orow, manner.radius / manner.cell, height + manner.relief):
+                            clear = 1
+                            break
+                if clear == 0:
+                    continue
+            total = time + wait
+        if total < best:
+            best, rung = total, q
+    if rung < 0:
+        return np.inf, -1
+    # a kink against the field's own way is a turn, too
+    rows, cols = floor.shape
+    if r >= 3 and c >= 3 and r < rows - 3 and c < cols - 3:
+        east = answers[r, c - 3, rung, 0] - answers[r, c + 3, rung, 0]
+        north = answers[r + 3, c, rung, 0] - answers[r - 3, c, rung, 0]
+        if np.isfinite(east + north) and (east != 0.0 or north != 0.0):
+            off = abs((np.arctan2(east, north) - heading + PI) % (2 * PI) - PI)
+            if off > 0.26:
+                best += 0.5 * off * manner.radius / manner.turn
+            if off > 1.05:
+                best += manner.radius / manner.turn
+    return best, rung
+
+
+@njit(cache=True, nogil=True)
+def choose_gates(
+    near: Any, manner: Any, floor: Any, answers: Any, at_most: Any, chosen: Any
+) -> None:
+    """Fill in, for each point and direction, the least time to the source.
+
+    Parameters
+    ----------
+    near, manner
+        `Near` and `Manner`.
+    floor
+        (rows, cols) of the field's level, NaN closed [m AMSL].
+    answers
+        (rows, cols, rungs, 3) of the field.
+    at_most
+        (n,) time that is of no interest any more [s]; it falls to the best of the point's directions where it is finite.
+    chosen
+        `Chosen`, filled in place.
+    """
+    rows, cols = floor.shape
+    cell = manner.cell
+    for p in range(near.col.size):
+        limit = at_most[p]
+        prune = np.isfinite(limit)
+        we, wn = near.east[p], near.north[p]
+        for d in range(near.bearing.shape[1]):
+            chosen.seconds[p, d] = np.inf
+            chosen.kind[p, d] = chosen.rung[p, d] = -1
+            east, north = np.sin(near.bearing[p, d]), np.cos(near.bearing[p, d])
+            for k in range(near.gradient.size):
+                speed = near.speed[p, d, k]
+                if speed <= 0.0:
+                    continue
+                base = near.height[p] + near.lift[p, d, k]
+                lifted = near.lift[p, d, k] / manner.vertical
+                s, next_try, tries = 0.0, manner.straight, 0
+                while s < FARTHEST_M and tries < TRIES:
+                    s += STEP_M if s >= manner.straight else manner.straight / 2
+                    col, row = near.col[p] + east * s / cell, near.row[p] - north * s / cell
+                    r, c = int(row), int(col)
+                    if r < 0 or c < 0 or r >= rows or c >= cols or np.isnan(floor[r, c]):
+                        break
+                    height = base + near.gradient[k] * s
+                    if height < floor[r, c] - manner.relief:
+                        if s > near.surveyed[k]:
+                            break
+                        continue
+                    if s < next_try:
+                        continue
+                    next_try = s * 1.3 + STEP_M
+                    tries += 1
+                    for side in (-1.0, 1.0):
+                        # the centre of a right turn lies at right angles to the right of the heading
+                        oc = col + side * manner.radius / cell * north
+                        orow = row + side * manner.radius / cell * east
+                        time, high = lifted + s / speed, height
+                        x, y = col, row
+                        for a in range(ARC_STEPS + 1):
+                            heading = near.bearing[p, d] + side * a * PI / 12
+                            if a > 0:
+                                middle = heading - side * PI / 24
+                                took = manner.radius * PI / 12 / max(
+                                    1.0, over_ground(np.sin(middle), np.cos(middle), we, wn, manner.turn)
+                                )
+                                mr = int(orow - side * manner.radius / cell * np.sin(middle))
+                                mc = int(oc - side * manner.radius / cell * np.cos(middle))
+                                y = orow - side * manner.radius / cell * np.sin(heading)
+                                x = oc - side * manner.radius / cell * np.cos(heading)
+                                if mr < 0 or mc < 0 or mr >= rows or mc >= cols or y < 0 or x < 0 or y >= rows or x >= cols:
+                                    break
+                                if not floor[mr, mc] - manner.relief <= high:
+                                    break
+                                time += took
+                                high += manner.rate_in_arcs * took
+                                if not floor[int(y), int(x)] - manner.relief <= high:
+                                    break
+                            elif side > 0:
+                                continue
+                            best = min(limit, chosen.seconds[p, d]) if prune else chosen.seconds[p, d]
+                            if not time < best:
+                                break
+                            rest, rung = _rest(answers, floor, manner, (x, y, high, heading, side), best - time)
+                            if rung >= 0 and time + rest < chosen.seconds[p, d]:
+                                chosen.seconds[p, d] = time + rest
+                                chosen.kind[p, d], chosen.rung[p, d] = k, rung
+                                chosen.exit[p, d, 0], chosen.exit[p, d, 1], chosen.exit[p, d, 2] = x, y, high
+                                if prune:
+                                    limit = min(limit, time + rest)

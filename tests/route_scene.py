@@ -8,11 +8,11 @@ from diproute.routing.airspace import RouteRules
 CALM = Wind((0.0,), (0.0,), (0.0,))
 PLAIN = RouteRules(
     cruise_clearance_m=45.0, lateral_clearance_m=0.0, load_margin_m=5.0, wire_margin_m=10.0, corridor_start_m=15.0,
-    corridor_spread=0.1, corridor_length_m=0.0, departure_gradient=0.125, arrival_gradient=0.125, hanging_m=40.0,
+    corridor_spread=0.1, corridor_length_m=0.0, turn_clearance_m=15.0, hanging_m=40.0,
 )  # fmt: skip
 USUAL = RouteRules(
     cruise_clearance_m=45.0, lateral_clearance_m=60.0, load_margin_m=5.0, wire_margin_m=10.0, corridor_start_m=15.0,
-    corridor_spread=0.1, corridor_length_m=1220.0, departure_gradient=0.125, arrival_gradient=0.125, hanging_m=40.0,
+    corridor_spread=0.1, corridor_length_m=1220.0, turn_clearance_m=15.0, hanging_m=40.0,
 )  # fmt: skip
 
 

@@ -89,6 +89,14 @@ class HoverCurve(Part):
     mass_kg: tuple[MaybeTenth, ...]
 
 
+class RateTable(Part):
+    """Rates of climb or descent by gross mass (columns) and density altitude (rows)."""
+
+    mass_kg: tuple[Tenth, ...]
+    density_altitude_m: tuple[Tenth, ...]
+    rate_m_s: tuple[tuple[Hundredth, ...], ...]
+
+
 class Helicopter(Part):
     """The flight-manual numbers, and how many fly."""
 
@@ -111,6 +119,13 @@ class Helicopter(Part):
     lift_m_s: Hundredth
     lower_m_s: Hundredth
     manoeuvre_s: Tenth
+    turn_m_s: Hundredth | None = None
+    turn_bank_deg: Tenth | None = None
+    rotor_turns: Literal["counterclockwise", "clockwise"] | None = None
+    empty_belly_m_s: MaybeHundredth = None  # most with the empty bucket
+    empty_line_m_s: MaybeHundredth = None
+    climb_table: RateTable | None = None
+    descent_table: RateTable | None = None
     hoge: tuple[HoverCurve, ...]
 
 
@@ -178,7 +193,14 @@ class Limits(Part):
     lateral_clearance_m: Tenth
     keep_apart_m: Tenth
     drop_height_m: Tenth
-    hover_margin_kg: Tenth
+    drop_lift_limit_m: Tenth | None = None
+    hover_margin_kg: MaybeTenth = None  # None: a share of the payload
+    hover_margin_share: MaybeShare = None
+    wind_m_s: Hundredth | None = None
+    gust_spread_m_s: Hundredth | None = None
+    vertical_descent_m_s: Hundredth | None = None
+    turn_clearance_m: Tenth | None = None
+    people_distance_m: Tenth | None = None
     surface: str
     weights: tuple[Share, Share, Share, Share]
 

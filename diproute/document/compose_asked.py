@@ -15,6 +15,7 @@ from diproute.document.asked import (
     Helicopter,
     HoverCurve,
     Limits,
+    RateTable,
     Search,
     Speeds,
     WindLevel,
@@ -150,9 +151,16 @@ def limits(incident: records.Incident) -> Limits:
         lift_limit_m=told.lift_limit_m,
         cruise_clearance_m=told.cruise_clearance_m,
         lateral_clearance_m=told.lateral_clearance_m,
-        keep_apart_m=told.keep_apart_m,
+        keep_apart_m=incident.keep_apart_m,
         drop_height_m=told.drop_height_m,
+        drop_lift_limit_m=told.drop_lift_limit_m,
         hover_margin_kg=told.hover_margin_kg,
+        hover_margin_share=told.hover_margin_share if told.hover_margin_kg is None else None,
+        wind_m_s=incident.most_wind_m_s,
+        gust_spread_m_s=told.gust_spread_m_s,
+        vertical_descent_m_s=told.vertical_descent_m_s,
+        turn_clearance_m=told.turn_clearance_m,
+        people_distance_m=incident.people_distance_m,
         surface=told.surface,
         weights=told.weights,
     )
@@ -171,3 +179,9 @@ def search(incident: records.Incident, frame: LocalFrame) -> Search:
     ]
     area = geometry(union_all(rings), frame) if len(rings) == len(at) else None
     return Search(radius_m=told.radius_m, keep=told.keep, area=area)
+
+
+def _rates(told: records.RateTable | None) -> RateTable | None:
+    if told is None:
+        return None
+    return RateTable(mass_kg=told.mass_kg, density_altitude_m=told.density_altitude_m, rate_m_s=told.rate_m_s)

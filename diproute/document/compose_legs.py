@@ -9,7 +9,7 @@ import numpy as np
 
 from diproute import records
 from diproute.document.findings import findings
-from diproute.document.legs import Ferry, Leg, Low, Slope, Waypoint, WireCrossed
+from diproute.document.legs import Ferry, Gate, Leg, Low, Piece, Slope, Waypoint, WireCrossed
 from diproute.document.thinning import down, envelope, kept, up
 from diproute.physics.geodesy import LocalFrame, beside, distance_and_course
 from diproute.records import I64
@@ -88,6 +88,9 @@ def compose_leg(leg: records.Leg, id_: str, frame: LocalFrame) -> Leg:
         slope_known=slope_known,
         turned_up_m=won,
         turned_down_m=lost,
+        departure=_gate(leg.departure),
+        arrival=_gate(leg.arrival),
+        pieces=_pieces(leg, at),
         lowest=lowest,
         under_known=under_known,
         wires_crossed=_wires(leg, frame),
@@ -126,9 +129,40 @@ def _steepest(leg: records.Leg) -> tuple[Slope | None, bool]:
 
 
 def _turned(leg: records.Leg) -> tuple[float, float]:
-    """Give the height that is won and lost in turns over one place, which no slope along the leg shows [m]."""
-    rise = np.diff(leg.altitude_m)[np.diff(leg.distance_m) <= 0]
-    return float(rise[rise > 0].sum()), float(-rise[rise < 0].sum())
+    """Give the height that is won and lost in orbits, which no slope along the leg shows [m]."""
+    changes = [float(leg.altitude_m[p.last] - leg.altitude_m[p.first]) for p in leg.pieces if p.kind == "orbits"]
+    return sum(c for c in changes if c > 0), -sum(c for c in changes if c < 0)
+
+
+def _gate(gate: records.Gate) -> Gate:
+    return Gate(
+        place=gate.place,
+        kind=gate.kind,
+        course_deg=gate.course_deg,
+        lift_m=gate.lift_m,
+        gradient=gate.gradient,
+        ground_speed_m_s=gate.ground_speed_m_s,
+        straight_m=gate.straight_m,
+        surveyed_m=gate.surveyed_m,
+        headwind_m_s=gate.headwind_m_s,
+        crosswind_m_s=gate.crosswind_m_s,
+    )
+
+
+def _pieces(leg: records.Leg, path: I64) -> tuple[Piece, ...]:
+    """Give the pieces by the points of the thinned path, which keeps all their ends."""
+    return tuple(
+        Piece(
+            kind=piece.kind,
+            first=int(np.searchsorted(path, piece.first)),
+            last=int(np.searchsorted(path, piece.last)),
+            gate=piece.gate,
+            seconds=float(leg.time_s[piece.last] - leg.time_s[piece.first]),
+            radius_m=piece.radius_m if piece.kind in ("arc", "orbits") else None,
+            turn_deg=piece.turn_deg if piece.kind in ("arc", "orbits") else None,
+        )
+        for piece in leg.pieces
+    )
 
 
 def _lowest(leg: records.Leg) -> tuple[Low | None, bool]:

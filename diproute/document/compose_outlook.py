@@ -8,7 +8,7 @@ from typing import Final
 from diproute import constants as k
 from diproute import records
 from diproute.document.findings import findings
-from diproute.document.outlook import Day, Doubt, Duty, Fleet, FleetPart, Hour, SiteDoubt, SiteHour
+from diproute.document.outlook import Day, Doubt, Duty, Fleet, FleetPart, Hour, LastShort, SiteDoubt, SiteHour
 
 LEAST_SHARE: Final = 0.005  # a rival that is first less often than this is not named
 LEAST_WAIT_S: Final = 1.0  # a shorter wait is none
@@ -27,6 +27,15 @@ def day(assessed: records.Assessed) -> Day | None:
         sunrise=told.sunrise,
         sunset=told.sunset,
         last_departure=told.last_departure,
+        last_site=None if told.last_site is None else assessed.sites[told.last_site].id,
+        last_short=None
+        if told.last_short is None
+        else LastShort(
+            site=assessed.sites[told.last_short.site].id,
+            departure=told.last_short.departure,
+            cycles=told.last_short.cycles,
+            fuel_kg=told.last_short.fuel_kg,
+        ),
         sun_stays=told.sun_stays,
         story=findings(told.story),
         hours=tuple(_hour(hour, assessed, flown) for hour in told.hours),
@@ -35,7 +44,9 @@ def day(assessed: records.Assessed) -> Day | None:
 
 def _always_refused(site: records.AssessedSite, i: int, told: records.Day) -> bool:
     hours = [hour.sites[i] for hour in told.hours]
-    return site.rank is None and all(math.isnan(h.litres_per_hour) and h.why == site.refused for h in hours)
+    return site.rank is None and all(
+        math.isnan(h.litres_per_hour) and tuple(f for f in h.why if f.code != "dark") == site.refused for h in hours
+    )
 
 
 def _hour(hour: records.Hour, assessed: records.Assessed, flown: list[int]) -> Hour:
@@ -45,6 +56,7 @@ def _hour(hour: records.Hour, assessed: records.Assessed, flown: list[int]) -> H
         wind_from_deg=hour.wind_from_deg,
         wind_m_s=hour.wind_m_s,
         gust_m_s=hour.gust_m_s,
+        dark=hour.dark,
         best=None if hour.best is None else assessed.sites[hour.best].id,
         sites=tuple(_site_hour(assessed.sites[i].id, hour.sites[i]) for i in flown),
     )
@@ -60,6 +72,7 @@ def _site_hour(site: str, here: records.SiteHour) -> SiteHour:
         line_m=here.line_m,
         density_altitude_m=here.density_altitude_m,
         why=findings(here.why),
+        cautions=findings(here.cautions),
     )
 
 
@@ -81,6 +94,9 @@ def doubt(assessed: records.Assessed) -> Doubt | None:
             rival_first=rival_first,
             temperature_difference_k=k.UNCERTAIN_TEMPERATURE_K.value,
             wind_m_s=k.UNCERTAIN_WIND_M_S.value,
+            wind_deg=k.UNCERTAIN_WIND_DEG.value,
+            gust_m_s=k.UNCERTAIN_GUST_M_S.value,
+            hovers=leads.hovers,
             times=k.UNCERTAIN_TIMES.value,
             cases=told.cases,
         ),
@@ -93,6 +109,7 @@ def doubt(assessed: records.Assessed) -> Doubt | None:
                 high_litres_per_hour=one.high,
                 works_share=one.works,
                 first_share=one.first,
+                hovers_share=one.hovers,
             )
             for site, one in pairs
         ),
@@ -151,7 +168,11 @@ def duty(assessed: records.Assessed) -> Duty | None:
             fuel_cycles=told.fuel_cycles,
             site=best.name,
             litres=told.litres,
+            by_light=told.ends_with == "light",
+            light_left_s=told.light_left_s,
         ),
+        light_left_s=told.light_left_s,
+        ends_with=told.ends_with,
         flight_left_s=told.flight_left_s,
         flight_limit=told.flight_limit,
         duty_left_s=told.duty_left_s,

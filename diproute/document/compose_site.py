@@ -18,6 +18,7 @@ from diproute.document.site import (
     CyclePart,
     Direction,
     FillCurve,
+    GoNoGo,
     LineChoice,
     LineNeed,
     Load,
@@ -61,6 +62,7 @@ def compose_site(site: records.AssessedSite, assessed: records.Assessed, ferries
         lat=point.lat_deg,
         lon=point.lon_deg,
         rank=site.rank,
+        rank_band=site.rank_band,
         elevation_m=point.level_high_m,
         level_low_m=point.level_low_m,
         level_spread_m=water.level_spread_m,
@@ -85,6 +87,7 @@ def compose_site(site: records.AssessedSite, assessed: records.Assessed, ferries
         arrival=_way(None if approach is None else approach.arrival, assessed.declination_deg),
         departure=_way(None if approach is None else approach.departure, assessed.declination_deg),
         load=compose_load(site.load),
+        go_no_go=_go_no_go(site.go_no_go),
         routes=routes(site.route, site.id, ferries.frame),
         ferry=ferries.of(site.route),
         cycle=_cycle(site.cycle),
@@ -173,7 +176,8 @@ def _way(course: records.Course | None, declination_deg: float) -> Way | None:
         crosswind_m_s=course.crosswind_m_s,
         surface_8_to_1_m=course.surface_8_to_1_m,
         surface_at_m=course.surface_at_m,
-        turn_s=course.turn_s,
+        gradient=course.gradient,
+        straight_m=course.straight_m,
         governed_by=_thing(course.governing),
     )
 
@@ -192,6 +196,21 @@ def compose_load(load: records.Load | None) -> Load | None:
         hoge_limit_kg=load.hoge_limit_kg,
         margin_kg=load.margin_kg,
         lines=tuple(LoadLine(name=line.name, mass_kg=line.mass_kg, note=maybe(line.note)) for line in load.lines),
+    )
+
+
+def _go_no_go(table: records.GoNoGo | None) -> GoNoGo | None:
+    if table is None:
+        return None
+    return GoNoGo(
+        temperature_k=table.temperature_k,
+        fuel_kg=table.fuel_kg,
+        fill=table.fill,
+        row=table.row,
+        column=table.column,
+        holds_to_k=table.holds_to_k,
+        holds_to_m=table.holds_to_m,
+        edge=table.edge,
     )
 
 

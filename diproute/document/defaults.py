@@ -27,20 +27,23 @@ _LIMITS: Final[dict[str, tuple[str, k.Constant]]] = {
     "lift_limit": ("lift_limit_m", k.LIFT_LIMIT_M),
     "cruise_clearance": ("cruise_clearance_m", k.CRUISE_CLEARANCE_M),
     "lateral_clearance": ("lateral_clearance_m", k.LATERAL_CLEARANCE_M),
-    "keep_apart": ("keep_apart_m", k.KEEP_APART_M),
     "drop_height": ("drop_height_m", k.DROP_HEIGHT_M),
-    "hover_margin": ("hover_margin_kg", k.HOVER_MARGIN_KG),
+    "drop_lift_limit": ("drop_lift_limit_m", k.DROP_LIFT_LIMIT_M),
+    "gust_spread": ("gust_spread_m_s", k.GUST_SPREAD_M_S),
+    "vertical_descent": ("vertical_descent_m_s", k.VERTICAL_DESCENT_M_S),
+    "turn_clearance": ("turn_clearance_m", k.TURN_CLEARANCE_M),
 }
 _CIRCLES: Final = {1: k.HOVER_CIRCLE_TYPE_1_M, 2: k.HOVER_CIRCLE_TYPE_2_M, 3: k.HOVER_CIRCLE_TYPE_3_M}
 # constants of `diproute.constants` that a key of the incident file takes the place of
 _KEYED: Final = (
     *(constant for _, constant in _LIMITS.values()), *_CIRCLES.values(), k.REFUEL_S, k.SEARCH_RADIUS_M, k.SEARCH_KEEP,
-    k.SCORE_WEIGHT, k.LINE_MASS_KG_M, k.LINE_SETTLE_S_M,
+    k.SCORE_WEIGHT, k.LINE_MASS_KG_M, k.LINE_SETTLE_S_M, k.KEEP_APART_M, k.HOVER_MARGIN_SHARE, k.WIND_TYPE_3_M_S,
+    k.WIND_TYPE_1_2_M_S, k.PEOPLE_ROTORS, k.PEOPLE_LEAST_M, k.TURN_SPEED_M_S, k.TURN_BANK_DEG,
 )  # fmt: skip
 # rules from print or from memory that no key changes
 _RULES: Final = (
     "HIGH_DENSITY_ALTITUDE_M", "FRESH_WATER_KG_L", "SEA_WATER_KG_L", "DAYLIGHT_MARGIN_S", "FLIGHT_DAY_S", "DUTY_DAY_S",
-    "FLIGHT_SIX_DAYS_S",
+    "FLIGHT_SIX_DAYS_S", "VORTEX_RING_M_S", "EFFECTIVE_LIFT_M_S", "STEEP_APPROACH_DEG",
 )  # fmt: skip
 # bounds that an input is refused at: where there is a plan they have decided nothing
 _REFUSING: Final = (
@@ -67,6 +70,22 @@ def defaults(assessed: records.Assessed) -> tuple[Default, ...]:
     ]
     if incident.limits.hover_circle_m is None:
         found.append(_told("limits.hover_circle", _CIRCLES[incident.helicopter.type]))
+    limits, craft = incident.limits, incident.helicopter
+    for key, at_default, constant in (
+        ("limits.keep_apart", limits.keep_apart_m is None and incident.keep_apart_m > 0, k.KEEP_APART_M),
+        (
+            "limits.hover_margin",
+            limits.hover_margin_kg is None and limits.hover_margin_share == k.HOVER_MARGIN_SHARE.value,
+            k.HOVER_MARGIN_SHARE,
+        ),
+        ("limits.wind", limits.wind_m_s is None, k.WIND_TYPE_3_M_S if craft.type == 3 else k.WIND_TYPE_1_2_M_S),
+        ("limits.people_distance", limits.people_distance_m is None, k.PEOPLE_ROTORS),
+        ("limits.people_distance", limits.people_distance_m is None, k.PEOPLE_LEAST_M),
+        ("helicopter.turn_speed", craft.turn_speed_m_s == k.TURN_SPEED_M_S.value, k.TURN_SPEED_M_S),
+        ("helicopter.turn_bank", craft.turn_bank_deg == k.TURN_BANK_DEG.value, k.TURN_BANK_DEG),
+    ):
+        if at_default:
+            found.append(_told(key, constant))
     if set(incident.limits.weights) == {k.SCORE_WEIGHT.value}:
         found.append(_told("limits.weights", k.SCORE_WEIGHT))
     for key, value, constant in (

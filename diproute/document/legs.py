@@ -8,6 +8,8 @@ from typing import Literal, Self
 from pydantic import model_validator
 
 from diproute.document.fields import (
+    Course,
+    Hundredth,
     Index,
     Latitude,
     Longitude,
@@ -56,6 +58,33 @@ class Envelope(Part):
         return self
 
 
+class Gate(Part):
+    """How one end of a leg is left, or reached."""
+
+    place: Literal["dip", "drop", "base"]
+    kind: Literal["departure", "arrival"]
+    course_deg: Course  # true, flown on the straight corridor
+    lift_m: Tenth  # straight up before moving off, or straight down at the end
+    gradient: Share  # of the corridor, climbing away or coming down
+    ground_speed_m_s: Hundredth
+    straight_m: Tenth  # flown straight before the first arc, or after the last one
+    surveyed_m: Tenth  # length of the corridor that the lift was surveyed for
+    headwind_m_s: Hundredth
+    crosswind_m_s: Hundredth
+
+
+class Piece(Part):
+    """A part of a leg that is flown in one manner, from one point of the path to another."""
+
+    kind: Literal["lift", "corridor", "arc", "straight", "orbits", "lower"]
+    first: Index
+    last: Index
+    gate: bool = False  # belongs to the departure or the arrival
+    seconds: Tenth
+    radius_m: Tenth | None = None  # of an arc or an orbit
+    turn_deg: Tenth | None = None  # to the right positive; whole circles for orbits
+
+
 class Slope(Part):
     """The steepest stretch of a leg."""
 
@@ -87,8 +116,10 @@ class WireCrossed(Part):
 class Leg(Part):
     """One leg. ``path`` holds longitude, latitude and the aircraft's height AMSL; the other rows run beside it.
 
-    All turning points are in the path; between them it is thinned so that the leg as planned strays at most 1 m from
-    it, and so that it never comes below the leg's floor.
+    The first point is the start with the bucket as it hangs there, the second the top of the lift; the last is the end
+    after the lowering. Every point where the manner of flight changes is in the path, and arcs and orbits have a point every
+    25 m at least; between them it is thinned so that the leg as planned strays at most 1 m from it, and so that it never
+    comes below the leg's floor.
     """
 
     id: str
@@ -105,8 +136,11 @@ class Leg(Part):
     envelope: Envelope | None = None
     steepest: Slope | None = None  # None: too short to tell, or not known (see `slope_known`)
     slope_known: bool
-    turned_up_m: Tenth  # won in turns over one place
-    turned_down_m: Tenth
+    turned_up_m: Tenth  # won in orbits
+    turned_down_m: Tenth  # lost in orbits
+    departure: Gate | None = None
+    arrival: Gate | None = None
+    pieces: tuple[Piece, ...] = ()
     lowest: Low | None = None  # None: lowest at its ends, or not known (see `under_known`)
     under_known: bool
     wires_crossed: tuple[WireCrossed, ...] = ()
@@ -116,6 +150,8 @@ class Leg(Part):
     def _beside(self) -> Self:
         if not len(self.path) == len(self.along_m) == len(self.time_s) > 1:
             raise ValueError("the rows of a leg are not of one length, or of a single point")
+        if any(piece.last >= len(self.path) for piece in self.pieces):
+            raise ValueError("a piece of a leg is not in the path")
         if any(point.index >= len(self.path) for point in self.waypoints):
             raise ValueError("a waypoint is not in the path")
         if any(after < before for before, after in pairwise(self.along_m)):

@@ -30,6 +30,7 @@ class SiteHour(Part):
     line_m: MaybeTenth = None
     density_altitude_m: MaybeHundredth = None
     why: tuple[Finding, ...] = ()
+    cautions: tuple[Finding, ...] = ()
 
 
 class Hour(Part):
@@ -41,7 +42,17 @@ class Hour(Part):
     wind_m_s: MaybeHundredth = None
     gust_m_s: MaybeHundredth = None
     best: str | None = None
+    dark: bool = False  # outside the flying window: nothing is offered
     sites: tuple[SiteHour, ...]
+
+
+class LastShort(Part):
+    """The shortened fuel cycle that still fits between the last whole one and the last landing."""
+
+    site: str
+    departure: Moment
+    cycles: Index
+    fuel_kg: Tenth
 
 
 class Day(Part):
@@ -50,6 +61,8 @@ class Day(Part):
     sunrise: Moment | None = None
     sunset: Moment | None = None
     last_departure: Moment | None = None
+    last_site: str | None = None  # the best of that hour, to which the last whole fuel cycle goes
+    last_short: LastShort | None = None
     sun_stays: Literal["up", "down"] | None = None  # all day: polar day, polar night
     story: tuple[Finding, ...] = ()
     hours: tuple[Hour, ...]
@@ -63,6 +76,7 @@ class SiteDoubt(Part):
     high_litres_per_hour: MaybeTenth = None
     works_share: Share
     first_share: Share
+    hovers_share: Share | None = None  # of the cases in which the plan's own fill and fuel hover
 
 
 class Doubt(Finding):
@@ -97,5 +111,7 @@ class Duty(Finding):
     flight_left_s: Tenth
     flight_limit: Literal["day", "six days"]  # the one of the flight limits that leaves the least
     duty_left_s: Tenth
+    light_left_s: Tenth | None = None  # until the last landing
+    ends_with: Literal["flight", "duty", "light"] | None = None  # what leaves the fewest fuel cycles
     fuel_cycles: Index
     litres: Tenth

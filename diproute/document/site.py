@@ -90,7 +90,8 @@ class Way(Part):
     crosswind_m_s: Hundredth
     surface_8_to_1_m: MaybeTenth = None
     surface_at_m: MaybeTenth = None
-    turn_s: Tenth
+    gradient: MaybeShare = None  # of the corridor, as flown
+    straight_m: MaybeTenth = None  # flown straight on this course
     governed_by: Thing | None = None
 
 
@@ -114,6 +115,30 @@ class Load(Part):
     hoge_limit_kg: MaybeTenth = None
     margin_kg: MaybeTenth = None
     lines: tuple[LoadLine, ...] = ()
+
+
+class GoNoGo(Part):
+    """The greatest bucket setting that hovers, by temperature over the dip and fuel at the lift; 0: none, None: not known.
+
+    ``row`` and ``column`` are the plan's own; its first load hovers up to ``holds_to_k`` over the dip, which is the
+    density altitude ``holds_to_m``. ``edge``: there the hover chart ends.
+    """
+
+    temperature_k: tuple[Hundredth, ...]
+    fuel_kg: tuple[Tenth, ...]
+    fill: tuple[tuple[MaybeShare, ...], ...]
+    row: Index
+    column: Index
+    holds_to_k: MaybeHundredth = None
+    holds_to_m: MaybeTenth = None
+    edge: bool = False
+
+    @model_validator(mode="after")
+    def _even(self) -> Self:
+        whole = len(self.fill) == len(self.temperature_k) and all(len(r) == len(self.fuel_kg) for r in self.fill)
+        if not whole or self.row >= len(self.temperature_k) or self.column >= len(self.fuel_kg):
+            raise ValueError("the rows of a go/no-go table are not of one length")
+        return self
 
 
 class CyclePart(Part):
@@ -196,6 +221,7 @@ class Site(Part):
     lat: Latitude
     lon: Longitude
     rank: Index | None = None
+    rank_band: Index | None = None  # sites of one band cannot be told apart
     elevation_m: MaybeTenth = None  # of the water: the high end, from which the air is taken
     level_low_m: MaybeTenth = None  # its low end, from which line and lift count, and the ways begin
     level_spread_m: MaybeTenth = None
@@ -214,6 +240,7 @@ class Site(Part):
     arrival: Way | None = None
     departure: Way | None = None
     load: Load | None = None
+    go_no_go: GoNoGo | None = None
     routes: tuple[Leg, ...] = ()
     ferry: Ferry | None = None
     cycle: Cycle | None = None

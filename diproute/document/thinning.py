@@ -45,11 +45,14 @@ def kept(leg: Leg) -> I64:
     Returns
     -------
     numpy.ndarray
-        Indices, rising: the ends, every turning point, and as many others as it takes for no point to lie more than
+        Indices, rising: the ends, every turning point, all on arcs and orbits, and as many others as it takes for no point to lie more than
         `STRAY_M` from the path, and for the path to come nowhere below the floor where the leg itself does not.
     """
     keep = np.zeros(len(leg.distance_m), dtype=bool)
     keep[[0, -1, *leg.waypoints]] = True
+    for piece in leg.pieces:
+        if piece.kind in ("arc", "orbits"):
+            keep[piece.first : piece.last + 1] = True
     open_ = list(pairwise(np.flatnonzero(keep).tolist()))
     while open_:
         first, last = open_.pop()

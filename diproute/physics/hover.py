@@ -1,7 +1,7 @@
-"""Momentum theory of the hover: induced velocity, ideal power, thrust for a power, ground effect.
+"""Momentum theory of hover and vertical climb: induced velocity, ideal power, the mass for a power, ground effect.
 
-It checks hover charts and shows what thin air costs. No plan is made from it: the flight manual's chart decides, and a
-bucket gets no credit for ground effect.
+It checks hover charts, shows what thin air costs, and takes off the flight manual's hover limit what a load that is lifted
+straight up costs beyond the hover. A bucket gets no credit for ground effect.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from typing import Final
 
 import numpy as np
 
+from diproute.constants import G0_M_S2
 from diproute.physics.ranges import F64, Numbers, Range, Result, plain
 
 THRUST: Final = Range("thrust_n", 0, 1e6, "N")
@@ -17,6 +18,10 @@ DENSITY: Final = Range("density_kg_m3", 0.2, 2.0, "kg/m3", ((0.0005, 0.004, "tha
 RADIUS: Final = Range("rotor_radius_m", 0.5, 20, "m", ((20, 66, "that looks like feet, or the diameter"),))
 POWER: Final = Range("power_w", 0, 2e7, "W")
 MERIT: Final = Range("figure_of_merit", 0.3, 1, "1", ((30, 100, "that looks like per cent: divide by 100"),))
+CLIMB: Final = Range("climb_m_s", 0, 20, "m/s")
+INDUCED: Final = Range("hover_velocity_m_s", 0.1, 60, "m/s")
+MASS: Final = Range("hover_mass_kg", 1, 1e5, "kg")
+CLIMB_ROUNDS: Final = 4  # from a start within some per cent
 ROTOR_HEIGHT: Final = Range("rotor heights above the surface, in radii", 0.5, np.inf, "1")
 
 
@@ -98,6 +103,69 @@ def thrust_for_power(
     """
     useful = MERIT.check(figure_of_merit) * POWER.check(power_w)
     return plain(np.cbrt(2 * DENSITY.check(density_kg_m3) * _disc(rotor_radius_m)) * np.cbrt(useful) ** 2)
+
+
+def climb_power_ratio(climb_m_s: Numbers, hover_velocity_m_s: Numbers) -> Result:
+    """Induced power of a vertical climb over that of the hover, at the same thrust.
+
+    Parameters
+    ----------
+    climb_m_s
+        Straight up, 0 to 20 [m/s], any shape.
+    hover_velocity_m_s
+        Induced velocity of the hover, above 0, to 60 [m/s], broadcasts.
+
+    Returns
+    -------
+    float or ndarray
+        [1]; ``(Vc + v_i)/v_h`` with ``v_i = -Vc/2 + sqrt(Vc²/4 + v_h²)`` (J. G. Leishman, Principles of Helicopter
+        Aerodynamics, 2nd ed., chapter 2).
+
+    Raises
+    ------
+    RangeError
+        A value outside its range.
+    """
+    half = CLIMB.check(climb_m_s) / (2 * INDUCED.check(hover_velocity_m_s))
+    return plain(half + np.sqrt(half**2 + 1))
+
+
+def climb_mass(
+    hover_mass_kg: Numbers, climb_m_s: Numbers, density_kg_m3: Numbers, rotor_radius_m: Numbers
+) -> Result:
+    """Mass that climbs straight up on the power that holds another mass in the hover.
+
+    Parameters
+    ----------
+    hover_mass_kg
+        Held in the hover, above 0, to 1e5 [kg], any shape; NaN stays NaN.
+    climb_m_s
+        Straight up, 0 to 20 [m/s], broadcasts.
+    density_kg_m3
+        Of the air, 0.2 to 2 [kg/m3], broadcasts.
+    rotor_radius_m
+        0.5 to 20 [m], broadcasts.
+
+    Returns
+    -------
+    float or ndarray
+        [kg]; ``m = M·ratio^(-2/3)``, the ratio of `climb_power_ratio` at the resulting mass: power goes with the mass to
+        the 1.5 in the hover (momentum theory; only the induced power is counted, as in the hover).
+
+    Raises
+    ------
+    RangeError
+        A value outside its range.
+    """
+    hover = MASS.check(hover_mass_kg)
+    # with a = Vc/2 / sqrt(g/(2·rho·A)) the law reads a·m + m·sqrt(a² + m) = M^1.5, which is solved by Newton's way
+    a = CLIMB.check(climb_m_s) / 2 * np.sqrt(2 * DENSITY.check(density_kg_m3) * _disc(rotor_radius_m) / G0_M_S2.value)
+    power = hover**1.5
+    mass = np.asarray(hover, dtype=np.float64)
+    for _ in range(CLIMB_ROUNDS):
+        root = np.sqrt(a**2 + mass)
+        mass = mass - (a * mass + mass * root - power) / (a + root + mass / (2 * root))
+    return plain(mass)
 
 
 def ground_effect(rotor_height_m: Numbers, rotor_radius_m: Numbers) -> Result:

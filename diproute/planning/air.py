@@ -54,6 +54,28 @@ def air_at_heights(air: Air, elevation_m: npt.ArrayLike) -> tuple[F64, F64, F64]
     )
 
 
+def warmth_and_pressure(air: Air, station_k: npt.ArrayLike, elevation_m: npt.ArrayLike) -> tuple[F64, F64]:
+    """Give temperature and pressure altitude at heights for several temperatures at the station.
+
+    Parameters
+    ----------
+    air
+        The reporting station's air, but for its temperature.
+    station_k
+        Temperatures at the station [K]; shapes broadcast with the heights.
+    elevation_m
+        Heights [m AMSL]; NaN stays NaN.
+
+    Returns
+    -------
+    tuple of arrays
+        Temperature [K] and pressure altitude [m], as `air_at_heights` gives them.
+    """
+    height = np.asarray(elevation_m, dtype=float)
+    temperature = atmosphere.site_temperature(height, station_k, air.measured_at_m, air.lapse_k_per_m)
+    return np.asarray(temperature, dtype=float), np.asarray(atmosphere.pressure_altitude(height, air.qnh_pa), dtype=float)
+
+
 def one_air(air: Air, elevation_m: float) -> AirAt:
     """Give the air at one height [m AMSL]."""
     temperature, pressure_altitude, density_altitude = (float(a) for a in air_at_heights(air, elevation_m))

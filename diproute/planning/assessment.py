@@ -20,6 +20,7 @@ from diproute.planning.shortlist import Candidate
 from diproute.planning.sun import glares
 from diproute.planning.travel_fields import TravelFields
 from diproute.records import (
+    Air,
     Approach,
     AssessedSite,
     Clearance,
@@ -28,8 +29,10 @@ from diproute.records import (
     Cycle,
     DipPoint,
     Finding,
+    GoNoGo,
     Leg,
     Line,
+    Load,
     Route,
     Weather,
     Wind,
@@ -39,9 +42,10 @@ from diproute.routing.blocked import Blocked
 from diproute.sites.approach import approach_of, open_of
 from diproute.sites.clearance import survey
 from diproute.sites.people import people_near
-from diproute.sites.wind_rules import DipWind
+from diproute.sites.wind_rules import DipWind, WindLimits, gate_cautions
 from diproute.sortie.cycle import RoundTrip, cycle, farthest_drop_s
 from diproute.sortie.fuel_cycle import Answer, best
+from diproute.sortie.go_no_go import go_no_go
 from diproute.sortie.load import Place
 from diproute.sortie.rig import Ferry, Rig, Task
 
@@ -187,6 +191,7 @@ def judge(fields: TravelFields, flown: Flown) -> AssessedSite:
         refused=_refused(prepared, flown, answer),
         cautions=_cautions(prepared, weather, flown, (density_altitude_m, None if answer is None else answer.load)),
         line_choices=() if worked is None else worked.choices,
+        go_no_go=None if worked is None else _table(prepared, weather, flown, worked),
         blocked=None if flown.blocked is None else flown.blocked.geometry,
     )
 
@@ -225,7 +230,8 @@ def _cautions(prepared: Prepared, weather: Weather, flown: Flown, judged: tuple[
     if route is not None:
         for leg in (*route.loaded, *route.empty):
             found += leg.cautions
-            found += ranking.gate_cautions(prepared.incident, weather.wind, leg)
+            found += gate_cautions(leg.departure, incident.helicopter, weather.wind, loaded=leg.leg == "loaded")
+            found += gate_cautions(leg.arrival, incident.helicopter, weather.wind, loaded=leg.leg == "loaded")
     return tuple(dict.fromkeys(found))
 
 
@@ -284,12 +290,7 @@ def _fly(prepared: Prepared, weather: Weather, flown: Flown, line: Line) -> tupl
     rounds, point = flown.rounds, flown.candidate.point
     assert rounds is not None
     rig = Rig.of(prepared.incident, line)
-    lift_m = max(one.loaded.departure.lift_m for one in rounds)
-    places = [Place.over(keys.DIP, weather.air, point.level_high_m + lift_m + rig.hanging_m, lifted=True)]
-    for drop, one in zip(prepared.drops, rounds, strict=True):
-        name = keys.drop_place(drop.name, len(prepared.drops))
-        bottom_m = float(one.loaded.altitude_m[-2]) - one.loaded.hanging_m  # where the lowering begins
-        places.append(Place.over(name, weather.air, bottom_m + rig.hanging_m, lifted=False))
+    places = _places(prepared, weather.air, flown, rig)
     ferry, base = None, prepared.incident.base
     if isinstance(flown.out, Ferried) and isinstance(flown.home, Ferried) and base is not None:
         loaded_s = [one.loaded.seconds for one in rounds]
@@ -297,6 +298,47 @@ def _fly(prepared: Prepared, weather: Weather, flown: Flown, line: Line) -> tupl
         ferry = Ferry(flown.out.leg.seconds, flown.home.leg.seconds + last_s, base.refuel_s, "drop")
     one_cycle = cycle(rig, trip_of(prepared, rounds))
     return one_cycle, best(rig, Task.of(prepared.incident, point.water.density_kg_l, ferry), places, one_cycle)
+
+
+def _places(prepared: Prepared, air: Air, flown: Flown, rig: Rig) -> list[Place]:
+    """Give the places where the load hovers: lifted over the dip, lowered at every drop."""
+    rounds = flown.rounds
+    assert rounds is not None
+    lift_m = max(one.loaded.departure.lift_m for one in rounds)
+    height_m = flown.candidate.point.level_high_m + lift_m + rig.hanging_m
+    places = [place_over(keys.DIP, air, height_m, rig.helicopter.lift_speed_m_s)]
+    for drop, one in zip(prepared.drops, rounds, strict=True):
+        bottom_m = float(one.loaded.altitude_m[-2]) - one.loaded.hanging_m  # where the lowering begins
+        places.append(place_over(keys.drop_place(drop.name, len(prepared.drops)), air, bottom_m + rig.hanging_m, 0.0))
+    return places
+
+
+def _table(prepared: Prepared, weather: Weather, flown: Flown, worked: Compared) -> GoNoGo | None:
+    """Work the go/no-go table of a site: the air as warm or as cool over the dip as asked, the station's with it."""
+    if worked.answer.sortie is None:
+        return None
+    point, rig = flown.candidate.point, Rig.of(prepared.incident, worked.line)
+    here_k = one_air(weather.air, point.level_high_m).temperature_k
+
+    def air_at(temperature_k: float) -> Air:
+        station_k = weather.air.temperature_k + temperature_k - here_k
+        dew = weather.air.dew_point_k
+        return replace(weather.air, temperature_k=station_k, dew_point_k=None if dew is None else min(dew, station_k))
+
+    task = Task.of(prepared.incident, point.water.density_kg_l)
+    table = go_no_go(
+        rig, task, lambda kelvin: _places(prepared, air_at(kelvin), flown, rig), here_k, worked.answer.load
+    )
+    if table is None or math.isnan(table.holds_to_k):
+        return table
+    holds_to_m = one_air(air_at(table.holds_to_k), point.level_high_m).density_altitude_m
+    return replace(table, holds_to_m=holds_to_m)
+
+
+def place_over(name: str, air: Air, height_m: float, climb_m_s: float) -> Place:
+    """Give a place where the load hovers, or is lifted at a speed, with the air at the aircraft's height."""
+    at = one_air(air, height_m)
+    return Place(name, at.pressure_altitude_m, at.temperature_k, climb_m_s)
 
 
 def shortest_line(prepared: Prepared, clearance: Clearance) -> Line | None:
@@ -315,4 +357,5 @@ def approach_at(
     arrival, departure = (main.empty.arrival, main.loaded.departure) if isinstance(main, Circuit) else (None, None)
     from_deg, speed_m_s = wind_over(wind, np.asarray(point.level_low_m))
     air = DipWind(float(from_deg), float(speed_m_s), wind.gust_m_s, wind.between_deg)
-    return approach_of(clearance, air, prepared.incident.limits, arrival, departure)
+    limits = (prepared.incident.limits, WindLimits.of(prepared.incident))
+    return approach_of(clearance, air, limits, arrival, departure)

@@ -181,7 +181,7 @@ def _turns(out: Flight, back: Flight) -> tuple[float, float]:
 
 def checked_leg(way: Way, flight: Flight, hanging_m: float, vectors: Vectors) -> Leg | Blocked:
     """Make the record of a flight; a breach that the audit finds is a refusal."""
-    leg = make_leg(way.field, flight, hanging_m, way.name, way.kind)
+    leg = make_leg(way.field.airspace, flight, hanging_m, way.name, way.kind)
     why = audit(vectors, leg)
     return leg if why is None else Blocked(why, (), None)
 

@@ -77,7 +77,7 @@ def last_short(
     scenarios, flights = worked
     if incident.base is None or flights.out_s is None or flights.home_s is None:
         return None
-    before = max(h for h, hour in enumerate(hours) if hour.when <= whole[0])
+    before = max(h for h, hour in enumerate(hours) if hour.when <= whole[0] and hour.best == whole[1])
     airborne_s = float(scenarios.seconds[rows[whole[1]], before])  # with the refuelling after it
     back = whole[0] + timedelta(seconds=math.ceil(airborne_s))
     h = max(h for h, hour in enumerate(hours) if hour.when <= back)

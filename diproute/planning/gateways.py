@@ -95,8 +95,11 @@ def survey_ends(
 def courses_over(
     prepared: Prepared, bearing_deg: F64, height_m: F64, wind: Wind, *, departure: bool
 ) -> CoursesInWind:
-    """Tell what the wind allows over places at some heights [m AMSL], for outward bearings [deg true]."""
-    from_deg, speed_m_s = wind_over(wind, height_m)
+    """Tell what the wind allows over places at some heights [m AMSL], for outward bearings [deg true].
+
+    With one wind for all heights the answer has one row for all places.
+    """
+    from_deg, speed_m_s = wind_over(wind, height_m[:1] if len(wind.altitude_m) == 1 else height_m)
     over = DipWind(from_deg, speed_m_s, wind.gust_m_s, wind.between_deg)
     return courses_in_wind(bearing_deg, over, WindLimits.of(prepared.incident), departure=departure)
 

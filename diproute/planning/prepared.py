@@ -11,8 +11,10 @@ from diproute.reading.layers import Opened, open_layers
 from diproute.records import F64, Ground, Incident
 from diproute.routing.airspace import Airspace, RouteRules
 from diproute.routing.airspace import prepare as prepare_airspace
+from diproute.routing.audit import Vectors, prepare_audit
 from diproute.sites.clearance import Heights
 from diproute.sites.clearance import prepare as prepare_heights
+from diproute.sites.drop import survey_drop
 from diproute.sites.rules import ClearanceRules
 
 
@@ -85,18 +87,28 @@ def prepare_ground(incident: Incident) -> Prepared:
     """
     opened = open_layers(incident)
     ground, limits = opened.ground, incident.limits
+    rules, heights, airspace = _made_ready(incident, opened)
     drops = tuple(
-        Places(d.name, d.share, d.x_m, d.y_m, top_at(ground, d.x_m, d.y_m) + limits.drop_height_m) for d in opened.drops
+        _surveyed(ground, heights, rules, Places(d.name, d.share, d.x_m, d.y_m, d.x_m), limits.drop_height_m)
+        for d in opened.drops
     )
     base = None
     if incident.base is not None:
         x, y = (np.atleast_1d(a) for a in opened.frame.to_xy(incident.base.lon_deg, incident.base.lat_deg))
-        base = Places("base", 1.0, x, y, top_at(ground, x, y) + limits.least_lift_m)
+        base = _surveyed(ground, heights, rules, Places("base", 1.0, x, y, x), limits.least_lift_m)
+        base = replace(base, line_needed_m=0.0)  # the bucket stands on the ground there
     middle = float(np.mean(np.concatenate([drop.bottom_m for drop in drops])))
     variation = declination(
         ground.grid.lat_deg, ground.grid.lon_deg, 0.0 if np.isnan(middle) else middle, incident.when
     )
-    return Prepared(incident, opened, *_made_ready(incident, opened), drops, base, variation)
+    vectors = prepare_audit(airspace)
+    return Prepared(incident, opened, rules, heights, airspace, drops, base, variation, vectors)
+
+
+def _surveyed(ground: Ground, heights: Heights, rules: ClearanceRules, places: Places, height_m: float) -> Places:
+    """Hang the bucket over the highest thing round each place, and find the line that it asks for."""
+    found = survey_drop(ground, heights, rules, (places.x_m, places.y_m), height_m)
+    return replace(places, bottom_m=found.bottom_m, line_needed_m=found.line_needed_m)
 
 
 def prepared_for(prepared: Prepared, incident: Incident) -> Prepared:
@@ -110,7 +122,12 @@ def prepared_for(prepared: Prepared, incident: Incident) -> Prepared:
         That of `prepared` but for helicopter, bucket, crew, fuel and fill.
     """
     rules, heights, airspace = _made_ready(incident, prepared.opened)
-    return replace(prepared, incident=incident, rules=rules, heights=heights, airspace=airspace)
+    limits, ground = incident.limits, prepared.ground
+    drops = tuple(_surveyed(ground, heights, rules, drop, limits.drop_height_m) for drop in prepared.drops)
+    vectors = prepare_audit(airspace)
+    return replace(
+        prepared, incident=incident, rules=rules, heights=heights, airspace=airspace, drops=drops, vectors=vectors
+    )
 
 
 def _made_ready(incident: Incident, opened: Opened) -> tuple[ClearanceRules, Heights, Airspace]:
@@ -126,12 +143,3 @@ def _made_ready(incident: Incident, opened: Opened) -> tuple[ClearanceRules, Hei
     hanging = incident.lines[-1].length_m + incident.bucket.length_m
     route_rules = RouteRules.of(limits, ground.vertical_error_m, hanging)
     return rules, prepare_heights(ground, rules), prepare_airspace(ground, opened.avoid, route_rules)
-
-
-def top_at(ground: Ground, x_m: F64, y_m: F64) -> F64:
-    """Give the highest thing in the cells of some points [m AMSL]; NaN where not known or off the grid."""
-    row, col = ground.grid.rowcol(x_m, y_m)
-    held = ground.grid.holds(row, col)
-    out = np.full(np.shape(x_m), np.nan)
-    out[held] = ground.top[row[held], col[held]]
-    return out

@@ -201,7 +201,7 @@ def bands(sites: Sequence[AssessedSite], cases: Cases | None) -> list[int | None
     """Number the bands of sites that cannot be told apart; None: refused.
 
     A band is led by the site with the most water an hour that is in none yet. Every other one that brings at least as much
-    as the leader in `constants.TIED_CASES` of the cases or more is in it.
+    in `constants.TIED_CASES` or more of the cases in which the leader works is in it.
     """
     band: list[int | None] = [None] * len(sites)
     if cases is None:
@@ -225,7 +225,8 @@ def bands(sites: Sequence[AssessedSite], cases: Cases | None) -> list[int | None
 
 
 def _as_good(rate: F64, leader: F64) -> bool:
-    return bool((rate >= leader).mean() >= TIED_CASES.value)
+    works = leader > 0.0
+    return bool(works.any() and (rate[works] >= leader[works]).mean() >= TIED_CASES.value)
 
 
 def hazards(site: AssessedSite) -> int:

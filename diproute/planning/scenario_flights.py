@@ -19,7 +19,6 @@ from diproute.records import F64, Finding, Weather, Wind
 from diproute.routing.blocked import Blocked
 from diproute.routing.flown import Anew, Flight, fly_again
 from diproute.routing.gates import Gates
-from diproute.sites.approach import refused_in
 from diproute.sortie.cycle import farthest_drop_s
 
 _NAMES = ("loaded_s", "empty_s", "lift_m", "lower_m", "drop_lower_m", "drop_lift_m", "dip_turn_s", "drop_turn_s",
@@ -85,6 +84,9 @@ class _Again:
     whys: list[Whys]  # why the wind leaves no way in, or no way out, of a dip; empty where it does
     drops: tuple[tuple[Gates, Gates], ...]
     base: tuple[Gates, Gates] | None
+    full: Anew
+    empty: Anew
+    homes: dict[int, Flight | Blocked]  # ways home, each flown once
 
     @classmethod
     def of(cls, fields: TravelFields, how: Flyings, wind: Wind, flown: Sequence[Flown]) -> _Again:
@@ -100,6 +102,7 @@ class _Again:
         return cls(
             fields, flown, how, wind, (both(dips), both(dips, downwind=True)), _closed(prepared, dips, wind),
             tuple(both(ends) for ends in fields.drops), None if fields.base is None else both(fields.base),
+            Anew.of(prepared.airspace, how.loaded, wind), Anew.of(prepared.airspace, how.empty, wind), {},
         )  # fmt: skip
 
     def site(self, s: int) -> tuple[F64, F64, Whys]:
@@ -112,11 +115,13 @@ class _Again:
         if closed:
             return values, courses, closed
         for of_dips in self.dips:
+            if of_dips is not self.dips[0] and not self._more(s):
+                break
             near = of_dips[0].some(np.array([s])), of_dips[1].some(np.array([s]))
             legs = [self._round(one, near, drop) for drop, one in enumerate(rounds)]
             if not any(isinstance(leg, Blocked) for pair in legs for leg in pair):
                 break
-        else:
+        if any(isinstance(leg, Blocked) for pair in legs for leg in pair):
             why = next(leg.why for pair in legs for leg in pair if isinstance(leg, Blocked))
             return values, courses, (Finding.of("leg-wind", why=why),)
         pairs = [(out, back) for out, back in legs if isinstance(out, Flight) and isinstance(back, Flight)]
@@ -139,29 +144,28 @@ class _Again:
             values[9] += extra_s
         return values, courses, ()
 
+    def _more(self, s: int) -> bool:
+        """Whether a tailwind opens more gates of a dip."""
+        pairs = zip(self.dips[0], self.dips[1], strict=True)
+        return any(((more.speed_m_s[s] > 0) & ~(first.speed_m_s[s] > 0)).any() for first, more in pairs)
+
     def _round(self, one: Circuit, near: tuple[Gates, Gates], drop: int) -> tuple[Flight | Blocked, Flight | Blocked]:
         arrivals, departures = self.drops[drop]
-        full, empty = self._anew(loaded=True), self._anew(loaded=False)
         return (
-            fly_again(one.out, full, near[1], arrivals),
-            fly_again(one.back, empty, near[0], departures.some(np.array([one.out.far]))),
+            fly_again(one.out, self.full, near[1], arrivals),
+            fly_again(one.back, self.empty, near[0], departures.some(np.array([one.out.far]))),
         )
 
     def _ferries(self, flown: Flown, near: tuple[Gates, Gates]) -> list[Flight | Blocked]:
         assert self.base is not None
-        anew, out, home = self._anew(loaded=False), flown.out, flown.home
+        out, home = flown.out, flown.home
         if not (isinstance(out, Ferried) and isinstance(home, Ferried)):
             raise ValueError(f"{flown.candidate.point.water.name} has no ferries")
         arrivals, departures = self.base
-        drop, point = home.drop, home.point
-        return [
-            fly_again(out.flight, anew, near[0], departures),
-            fly_again(home.flight, anew, self.drops[drop][1].some(np.array([point])), arrivals),
-        ]
-
-    def _anew(self, *, loaded: bool) -> Anew:
-        flying = self.how.loaded if loaded else self.how.empty
-        return Anew(self.fields.prepared.airspace, flying, self.wind)
+        if id(home.flight) not in self.homes:
+            leaving = self.drops[home.drop][1].some(np.array([home.point]))
+            self.homes[id(home.flight)] = fly_again(home.flight, self.empty, leaving, arrivals)
+        return [fly_again(out.flight, self.empty, near[0], departures), self.homes[id(home.flight)]]
 
 
 def _closed(prepared: Prepared, dips: Ends, wind: Wind) -> list[Whys]:
@@ -170,5 +174,5 @@ def _closed(prepared: Prepared, dips: Ends, wind: Wind) -> list[Whys]:
     for corridors, is_open, departure in ((dips.into, dips.open_in, False), (dips.out, dips.open_out, True)):
         courses = courses_over(prepared, corridors.bearing_deg, corridors.z_m, wind, departure=departure)
         for s in np.flatnonzero(~(is_open & courses.allowed).any(axis=1)):
-            found[s] += refused_in(courses, int(s), prepared.incident.limits, departure=departure)
+            found[s].append(courses.refused(int(s)))
     return [tuple(dict.fromkeys(some)) for some in found]

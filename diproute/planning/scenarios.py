@@ -7,19 +7,23 @@ one site is worked in full.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
 
-from diproute.planning.air import air_at_heights
+from diproute.planning.air import warmth_and_pressure
 from diproute.planning.prepared import Prepared
 from diproute.records import F64, Air, AssessedSite, Incident
 from diproute.sortie.cycle import Cost, RoundTrip, cost
 from diproute.sortie.fill_and_fuel import best_of_many
 from diproute.sortie.fuel_cycle import site_terms
 from diproute.sortie.hover_chart import hover_limit
+from diproute.sortie.load import GRAIN_KG, lifting_limit
 from diproute.sortie.rig import Ferry, Rig, Task
+
+
+Bools = npt.NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,8 +34,10 @@ class Flights:
     empty_s: F64
     lift_m: F64
     lower_m: F64
-    departure_turn_s: F64
-    arrival_turn_s: F64
+    drop_lower_m: F64
+    drop_lift_m: F64
+    dip_turn_s: F64
+    drop_turn_s: F64
     out_s: F64 | None  # from the base; None: no base
     home_s: F64 | None
     fixed: F64  # (weathers,) factor on filling, dropping and manoeuvring
@@ -44,8 +50,10 @@ class Flights:
             self.empty_s,
             self.lift_m,
             self.lower_m,
-            self.departure_turn_s,
-            self.arrival_turn_s,
+            self.drop_lower_m,
+            self.drop_lift_m,
+            self.dip_turn_s,
+            self.drop_turn_s,
             fixed=self.fixed,
         )
 
@@ -58,6 +66,12 @@ class Spots:
     water_kg_l: F64
     line_needed_m: F64
     drop_bottom_m: F64  # (drops, points) of the bucket where each drop is served [m AMSL]
+
+    def some(self, which: slice) -> Spots:
+        """Give some of the points."""
+        return Spots(
+            self.level_high_m[which], self.water_kg_l[which], self.line_needed_m[which], self.drop_bottom_m[:, which]
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,13 +109,17 @@ def work_scenarios(
     Scenarios
         With the same definitions as an `AssessedSite`'s load and sortie.
     """
-    spots = Spots(
+    return best_loads(prepared.incident, spots_of(prepared, sites), airs, flights)
+
+
+def spots_of(prepared: Prepared, sites: Sequence[AssessedSite]) -> Spots:
+    """Give what does not change with the weather of some sites."""
+    return Spots(
         np.array([site.point.level_high_m for site in sites]),
         np.array([site.point.water.density_kg_l for site in sites]),
-        np.array([site.clearance.line_needed_m for site in sites]),
+        np.maximum(np.array([site.clearance.line_needed_m for site in sites]), prepared.drop_line_m),
         np.array([[_drop_bottom(prepared, site, d) for site in sites] for d in range(len(prepared.drops))]),
     )
-    return best_loads(prepared.incident, spots, airs, flights)
 
 
 def best_loads(incident: Incident, spots: Spots, airs: Sequence[Air], flights: Flights) -> Scenarios:
@@ -172,24 +190,61 @@ def _some(one: Cost, flyable: npt.NDArray[np.bool_], rows: npt.NDArray[np.int64]
 
 
 def _chart(rig: Rig, spots: Spots, airs: Sequence[Air], lift_m: F64) -> F64:
-    """Least reading of the hover chart over the dip and every drop, (points, weathers) [kg]; NaN: one is not known."""
+    """Least mass that the power lifts at the dip, or hovers with at every drop, (points, weathers) [kg]; NaN: not known."""
     dip_m = spots.level_high_m[:, None] + lift_m + rig.hanging_m
     drops_m = spots.drop_bottom_m + rig.hanging_m
-    out = np.full(dip_m.shape, np.nan)
-    read: dict[Air, F64] = {}
+    lifted = _readings(rig, airs, dip_m, rig.helicopter.lift_speed_m_s)
+    held = _readings(rig, airs, drops_m[..., None], 0.0).min(axis=0)
+    return np.minimum(lifted, held)
+
+
+def _readings(rig: Rig, airs: Sequence[Air], height_m: F64, climb_m_s: float) -> F64:
+    """Read what the power lifts at heights of the aircraft, (…, airs) or (…, 1) [m AMSL]; NaN where not known [kg].
+
+    Airs that differ in nothing but their temperature are read at once.
+    """
+    out = np.full((*height_m.shape[:-1], len(airs)), np.nan)
+    alike: dict[Air, list[int]] = {}
     for w, air in enumerate(airs):
-        if air not in read:
-            read[air] = _readings(rig, air, drops_m).min(axis=0)
-        out[:, w] = np.minimum(read[air], _readings(rig, air, dip_m[:, w]))
+        alike.setdefault(replace(air, temperature_k=0.0, dew_point_k=None), []).append(w)
+    for air, which in alike.items():
+        height = height_m if height_m.shape[-1] == 1 else height_m[..., which]
+        station_k = np.array([airs[w].temperature_k for w in which])
+        temperature_k, pressure_altitude_m = warmth_and_pressure(air, station_k, height)
+        where = (np.broadcast_to(pressure_altitude_m, temperature_k.shape), temperature_k)
+        chart = hover_limit(rig.helicopter.hoge, *where)
+        known = np.isfinite(chart)
+        read = np.full(chart.shape, np.nan)
+        read[known] = lifting_limit(rig.helicopter, chart[known], (where[0][known], where[1][known]), climb_m_s)
+        out[..., which] = read
     return out
 
 
-def _readings(rig: Rig, air: Air, height_m: F64) -> F64:
-    """Read the hover chart at heights of the aircraft [m AMSL]; NaN where height or chart is not known [kg]."""
-    temperature_k, pressure_altitude_m, _ = air_at_heights(air, height_m)
-    known = np.isfinite(temperature_k)
-    out = np.full(height_m.shape, np.nan)
-    out[known] = hover_limit(rig.helicopter.hoge, pressure_altitude_m[known], temperature_k[known])
+def own_load_hovers(prepared: Prepared, sites: Sequence[AssessedSite], airs: Sequence[Air]) -> Bools:
+    """Tell in which airs the plan's own line, fill and fuel still hover, (sites, airs).
+
+    Parameters
+    ----------
+    prepared
+        The ground made ready.
+    sites
+        Usable ones, with their load.
+    airs
+        One a case.
+    """
+    out = np.zeros((len(sites), len(airs)), np.bool_)
+    spots = spots_of(prepared, sites)
+    for s, site in enumerate(sites):
+        if site.load is None or site.line is None or site.route is None:
+            raise ValueError(f"{site.name} has no load")
+        rig = Rig.of(prepared.incident, site.line)
+        lift_m = np.full((1, len(airs)), max(leg.departure.lift_m for leg in site.route.loaded))
+        power_kg = _chart(rig, spots.some(slice(s, s + 1)), airs, lift_m)[0]
+        fuel_kg = next(line.mass_kg for line in site.load.lines if line.name == "fuel")
+        room = site_terms(
+            rig, Task.of(prepared.incident, site.point.water.density_kg_l), power_kg, Cost(*(np.ones(1) for _ in range(4)))
+        ).room(fuel_kg)
+        out[s] = room >= site.load.water_kg - GRAIN_KG
     return out
 
 
@@ -198,4 +253,4 @@ def _drop_bottom(prepared: Prepared, site: AssessedSite, drop: int) -> float:
     if site.route is None:
         return float(np.nanmax(prepared.drops[drop].bottom_m))
     leg = site.route.loaded[drop]
-    return float(leg.altitude_m[-1]) - leg.hanging_m
+    return float(leg.altitude_m[-2]) - leg.hanging_m  # where the lowering begins, the higher one

@@ -14,19 +14,24 @@ import numpy as np
 import numpy.typing as npt
 
 from diproute.constants import HOVER_TURN_DEG_S
+from diproute.planning.circuits import shared_out
 from diproute.planning.gateways import courses_over, gates_at, survey_ends
 from diproute.planning.prepared import Places, Prepared
 from diproute.planning.scenarios import Flights, Spots, best_loads
 from diproute.planning.travel_fields import TravelFields
 from diproute.records import F64, I64, Wind
-from diproute.routing.choice import choose
+from diproute.routing.choice import Choice, choose
+from diproute.routing.gates import Gates
+from diproute.routing.travel_time import Field
 from diproute.sites.candidates import Spread
 from diproute.sites.clearance import SurveyArrays, survey_arrays
 from diproute.sortie.cycle import farthest_drop_s
 
 Bools = npt.NDArray[np.bool_]
-LOOKED_AT: Final = 16  # points of a water whose gates are looked at in one go
+NO_LEG_S: Final = 1e5  # longer than any leg: only the best of each point is asked for
+LOOKED_AT: Final = 8  # points of a water whose gates are looked at in one go
 LOOKED_AT_MOST: Final = 64  # where none of them can be flown, or the next may still be better
+PIECE: Final = 16  # points that a thread chooses for at once
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +123,7 @@ def water_through_gates(fields: TravelFields, points: Swept) -> F64:
     seconds, lifts, courses = [], [], []
     for some, departure in ((fields.loaded, True), (fields.empty, False)):
         near = gates_at(prepared, fields.flyings, dips, wind, departure=departure)
-        choices = [choose(field, near) for field in some]
+        choices = [_best_gates(field, near) for field in some]
         main = choices[prepared.main_drop]
         at = np.argmin(main.seconds, axis=1)
         row = np.arange(len(at))
@@ -130,7 +135,18 @@ def water_through_gates(fields: TravelFields, points: Swept) -> F64:
     return _water_per_hour(fields, points, _Times(seconds[0], seconds[1], lifts[0], lifts[1], turn))
 
 
-def worth(fields: TravelFields, points: Swept, counts: Sequence[int]) -> F64:
+def _best_gates(field: Field, near: Gates) -> Choice:
+    """Choose the best gate of every point, on all threads."""
+    starts = range(0, len(near.x_m), PIECE)
+
+    def part(k: int) -> Choice:
+        some = near.some(slice(starts[k], starts[k] + PIECE))
+        return choose(field, some, at_most_s=np.full(len(some.x_m), NO_LEG_S))
+
+    return Choice.joined(shared_out(part, range(len(starts))))
+
+
+def worth(fields: TravelFields, points: Swept, counts: Sequence[int], looked_at: int = LOOKED_AT) -> F64:
     """Estimate the water an hour of every point of several waters.
 
     All points are bounded from the fields first; the gates are looked at for the best of each water, and for more of
@@ -145,6 +161,8 @@ def worth(fields: TravelFields, points: Swept, counts: Sequence[int]) -> F64:
         The points of all waters, one water after another.
     counts
         How many points each water has.
+    looked_at
+        Points of a water whose gates are looked at in one go.
 
     Returns
     -------
@@ -159,8 +177,8 @@ def worth(fields: TravelFields, points: Swept, counts: Sequence[int]) -> F64:
     for start, end in zip(ends - counts, ends, strict=True):
         usable = start + np.flatnonzero(np.isfinite(most[start:end]))
         order.append(usable[np.argsort(-most[usable], kind="stable")])
-    for seen in range(0, LOOKED_AT_MOST, LOOKED_AT):
-        wanted = [which[seen : seen + LOOKED_AT] for which in order if _look_on(most[which], value[which], seen)]
+    for seen in range(0, LOOKED_AT_MOST, looked_at):
+        wanted = [which[seen : seen + looked_at] for which in order if _look_on(most[which], value[which], seen)]
         if not wanted:
             break
         now = np.concatenate(wanted)

@@ -15,10 +15,11 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
+import numpy.typing as npt
 
 from diproute.planning.gateways import wind_over
 from diproute.planning.prepared import Prepared
-from diproute.planning.screening import Swept, most_water, open_in, sweep, worth
+from diproute.planning.screening import LOOKED_AT, Swept, most_water, open_in, sweep, worth
 from diproute.planning.travel_fields import TravelFields, solve_fields
 from diproute.records import F64, DipPoint, Finding, HourlyWeather, Weather
 from diproute.sites.candidates import Spread, dip_points, openness, representatives, shelter, spread
@@ -26,8 +27,9 @@ from diproute.sites.clearance import SurveyArrays
 
 POINTS_A_WATER: Final = 4
 APART_M: Final = 300.0
-OTHER_WEATHERS: Final = 3  # of the day, in which points are chosen too
+OTHER_WEATHERS: Final = 2  # of the day, in which points are chosen too
 WEATHERS_APART_M_S: Final = 2.0  # winds closer than this choose the same points
+FEW: Final = 4  # points of a water whose gates are looked at in the other weathers
 KELVIN_M_S: Final = 0.5  # so much wind counts like one kelvin when weathers are told apart
 GAIN: Final = 1.005  # a point must be so much better in another weather to be kept for it
 SPARES: Final = 8  # neighbours to try where a leg proves not flyable
@@ -74,7 +76,7 @@ def shortlist(fields: TravelFields) -> Shortlist:
     swept = sweep(prepared, reached)
     counts = [len(points.x_m) for points in reached]
     others = [solve_fields(prepared, weather, rungs=False) for weather in other_weathers(fields.weather)]
-    values = [worth(some, swept, counts) for some in (fields, *others)]
+    values = [worth(some, swept, counts, FEW if k else LOOKED_AT) for k, some in enumerate((fields, *others))]
     winds = [hour.wind for hour in fields.weather.hourly]
     opens = np.array([open_in(prepared, swept, wind) for wind in winds]).reshape(len(winds), len(swept.x_m))
     usable: list[tuple[bool, Candidate]] = []
@@ -145,7 +147,7 @@ class _Water:
     points: Spread
     swept: Swept
     values: Sequence[F64]  # water an hour in the plan's weather, and in each of the others
-    opens: np.ndarray  # (hours, points) the wind leaves a way in and out
+    opens: npt.NDArray[np.bool_]  # (hours, points) the wind leaves a way in and out
 
     @property
     def usable(self) -> bool:
@@ -169,9 +171,11 @@ class _Water:
         if np.isfinite(value).any():
             picked += representatives(self.points, value, APART_M, POINTS_A_WATER, also=self._measures(value))
         for other in self.values[1:]:
-            if np.isfinite(other).any():
-                best, kept = int(np.nanargmax(other)), other[[i for i, _ in picked]]
-                if not np.isfinite(kept).any() or other[best] > GAIN * np.nanmax(kept):
+            kept = other[[i for i, _ in picked]]
+            left = np.where(self._apart(picked), other, np.nan)
+            if np.isfinite(left).any():
+                best = int(np.nanargmax(left))
+                if not np.isfinite(kept).any() or left[best] > GAIN * np.nanmax(kept):
                     picked.append((best, "most water in another hour"))
         flyable = np.isfinite(np.array(self.values)).any(axis=0)
         for opens in self.opens:
@@ -179,6 +183,14 @@ class _Water:
                 rated = np.where(opens & flyable, np.nanmax(np.array(self.values), axis=0, initial=0.0), -1.0)
                 picked.append((int(np.argmax(rated)), "open in another hour"))
         return picked
+
+    def _apart(self, picked: Sequence[tuple[int, str]]) -> npt.NDArray[np.bool_]:
+        """Tell which points lie far enough from those that are picked."""
+        points = self.points
+        apart = np.ones(len(points.x_m), np.bool_)
+        for i, _ in picked:
+            apart &= np.hypot(points.x_m - points.x_m[i], points.y_m - points.y_m[i]) >= APART_M
+        return apart
 
     def _spares(self, i: int, taken: Sequence[int]) -> tuple[DipPoint, ...]:
         value, points = self.values[0], self.points

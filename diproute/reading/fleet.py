@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from importlib.resources import files
 from pathlib import Path
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 from diproute.errors import IncidentError
 from diproute.reading.toml_file import read_toml
-from diproute.records import Bucket, Helicopter
+from diproute.records import Bucket, Helicopter, RateTable
+
+if TYPE_CHECKING:
+    from diproute.reading.fleet_schema import RatesTable
 
 _SHELF = Path(str(files("diproute.reading") / "fleet_data"))
 
@@ -93,7 +96,21 @@ def read_helicopter(path_or_name: Path | str, options: Sequence[str] = ()) -> He
         lower_speed_m_s=told.lower_speed,
         manoeuvre_s=told.manoeuvre,
         hoge=chart,
+        turn_speed_m_s=told.turn_speed,
+        turn_bank_deg=told.turn_bank,
+        rotor_turns=told.rotor_turns,
+        empty_belly_m_s=told.speed.empty_bucket.belly,
+        empty_line_m_s=told.speed.empty_bucket.line,
+        climb_table=_rates(told.climb_table),
+        descent_table=_rates(told.descent_table),
     )
+
+
+def _rates(told: RatesTable | None) -> RateTable | None:
+    """Take a table of rates as a record."""
+    if told is None:
+        return None
+    return RateTable(tuple(told.mass), tuple(told.density_altitude), tuple(tuple(row) for row in told.rate))
 
 
 def read_bucket(path_or_name: Path | str, gear_kg: float = 0.0) -> Bucket:

@@ -7,6 +7,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
+from diproute.constants import TURN_BANK_DEG, TURN_SPEED_M_S
 from diproute.reading.schema import Quantity, Reader, Table, WrongKeyError
 from diproute.units import show_share
 
@@ -126,11 +127,19 @@ class BurnTable(Table):
     empty: Burn
 
 
+class EmptyBucketTable(Table):
+    """Highest airspeed with the empty bucket, on the belly hook and on a line."""
+
+    belly: Speed | None = None
+    line: Speed | None = None
+
+
 class SpeedTable(Table):
     """True airspeed with the bucket on."""
 
     loaded: Speed
     empty: Speed
+    empty_bucket: EmptyBucketTable = EmptyBucketTable()
 
 
 class VerticalTable(Table):
@@ -138,6 +147,30 @@ class VerticalTable(Table):
 
     loaded: VerticalSpeed
     empty: VerticalSpeed
+
+
+class RatesTable(Table):
+    """``[climb_table]``, ``[descent_table]``: rates by gross mass and density altitude."""
+
+    mass: Annotated[list[Annotated[float, Quantity("mass", "300 kg", "60 t")]], Field(min_length=2)]
+    density_altitude: Annotated[list[ChartHeight], Field(min_length=2)]
+    rate: list[list[VerticalSpeed]]
+
+    @model_validator(mode="after")
+    def _full(self) -> Self:
+        for name in ("mass", "density_altitude"):
+            values = getattr(self, name)
+            for i, (a, b) in enumerate(zip(values, values[1:], strict=False)):
+                if b <= a:
+                    raise WrongKeyError(f"{name}[{i + 1}]", "does not rise from the one before; sort them, each once")
+        if len(self.rate) != len(self.density_altitude):
+            raise WrongKeyError(
+                "rate", f"{len(self.rate)} rows for {len(self.density_altitude)} density altitudes; give one row for each"
+            )
+        for i, row in enumerate(self.rate):
+            if len(row) != len(self.mass):
+                raise WrongKeyError(f"rate[{i}]", f"{len(row)} rates for {len(self.mass)} masses; give one for each")
+        return self
 
 
 class HelicopterFile(Table):
@@ -160,6 +193,11 @@ class HelicopterFile(Table):
     lift_speed: Annotated[float, Quantity("speed", "0.1 m/s", "10 m/s")]
     lower_speed: Annotated[float, Quantity("speed", "0.1 m/s", "10 m/s")]
     manoeuvre: Annotated[float, Quantity("time", "0 s", "15 min")]
+    turn_speed: Annotated[float, Quantity("speed", "30 kt", "120 kt")] = TURN_SPEED_M_S.value
+    turn_bank: Annotated[float, Quantity("direction", "5 deg", "45 deg")] = TURN_BANK_DEG.value
+    rotor_turns: Literal["counterclockwise", "clockwise"] | None = None
+    climb_table: RatesTable | None = None
+    descent_table: RatesTable | None = None
     hoge: HogeTable
 
     @model_validator(mode="after")

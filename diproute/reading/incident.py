@@ -278,6 +278,8 @@ def _lines(told: schema.LinesTable) -> tuple[Line, ...]:
 
 
 def _limits(told: schema.LimitsTable, helicopter: Helicopter, file: str) -> Limits:
+    from diproute.reading.incident_schema import MarginAsked
+
     names = {field.name for field in fields(Limits)}
     given: dict[str, float] = {}
     surface = Limits().surface
@@ -285,6 +287,11 @@ def _limits(told: schema.LimitsTable, helicopter: Helicopter, file: str) -> Limi
         value = getattr(told, key)
         if isinstance(value, str):
             surface = value
+        elif isinstance(value, MarginAsked):
+            if value.kg is not None:
+                given["hover_margin_kg"] = value.kg
+            if value.share is not None:
+                given["hover_margin_share"] = value.share
         elif isinstance(value, float):
             given[next(key + unit for unit in UNITS if key + unit in names)] = value
     limits = replace(Limits(surface=surface), **given)  # type: ignore[arg-type]  # floats only: weights follow

@@ -5,12 +5,13 @@ from __future__ import annotations
 import itertools
 import math
 from datetime import datetime
-from typing import Annotated, Any, Final, Literal, Self
+from typing import Annotated, Any, Final, Literal, NamedTuple, Self
 
 from pydantic import Discriminator, Field, Tag, model_validator
 
 from diproute.constants import LEAST_QNH_PA, LEAST_TEMPERATURE_K, MOST_QNH_PA, MOST_TEMPERATURE_K
-from diproute.reading.schema import Moment, Place, Quantity, Table, WrongKeyError
+from diproute.errors import QuantityError
+from diproute.reading.schema import HERE, Moment, Place, Quantity, Reader, Table, WrongKeyError
 from diproute.reading.wind_text import WindReader, WindText
 
 Height = Annotated[float, Quantity("length", "-500 m", "9000 m")]
@@ -254,6 +255,30 @@ class WeightsTable(Table):
         return self
 
 
+class MarginAsked(NamedTuple):
+    """Power in hand: a mass [kg], or a share of the payload."""
+
+    kg: float | None
+    share: float | None
+
+
+class Margin(Reader):
+    """Power in hand, as a mass or as a share of the payload."""
+
+    example = 'write it like "10 %" of the payload, or "50 kg"'
+    _mass = Quantity("mass", "0 kg", "5000 kg")
+    _share = Quantity("ratio", "0 %", "90 %")
+
+    def read(self, value: object) -> MarginAsked:
+        """Read one margin."""
+        if isinstance(value, str) and value.strip().endswith("%"):
+            return MarginAsked(None, self._share.read(value))
+        try:
+            return MarginAsked(self._mass.read(value), None)
+        except QuantityError as error:
+            raise QuantityError(f'{error} or "10 %" of the payload', where=HERE, got=value) from error
+
+
 class LimitsTable(Table):
     """``[limits]``: what the crew will and will not do. A key that is not given keeps its default."""
 
@@ -278,7 +303,13 @@ class LimitsTable(Table):
     lateral_clearance: Length | None = None
     keep_apart: Length | None = None
     drop_height: Length | None = None
-    hover_margin: Annotated[float | None, Quantity("mass", "0 kg", "5000 kg")] = None
+    hover_margin: Annotated[MarginAsked | None, Margin()] = None
+    wind: WindSpeed | None = None
+    gust_spread: WindSpeed | None = None
+    vertical_descent: Annotated[float | None, Quantity("speed", "50 ft/min", "1000 ft/min")] = None
+    turn_clearance: Length | None = None
+    people_distance: Length | None = None
+    drop_lift_limit: Length | None = None
     surface: Literal["8:1", "icao-a", "icao-b", "icao-c"] | None = None
     weights: WeightsTable | None = None
 

@@ -24,6 +24,7 @@ CYCLE_PARTS: Final = (
     FILL, LIFT, TRANSIT_LOADED, DROP_LOWER, DROPPING, DROP_TURN, DROP_LIFT, TRANSIT_EMPTY, WAIT, LOWER, DIP_TURN,
     MANOEUVRE,
 )  # fmt: skip
+MAY_BE_NOTHING: Final = frozenset({DROP_LOWER, DROP_TURN, DROP_LIFT, WAIT, DIP_TURN})
 AFTER_DROP: Final = frozenset({DROP_TURN, DROP_LIFT, TRANSIT_EMPTY, WAIT, LOWER, DIP_TURN})
 IN_THE_DIP: Final = frozenset({LOWER, DIP_TURN, FILL, LIFT})  # nobody else can use it meanwhile
 
@@ -41,7 +42,7 @@ GOVERNING: Final = (HOVER_LIMIT, HOOK_LIMIT, CERTIFICATED_MASS, FILL_SETTING)
 
 # lines of the load sheet, in the order of the form: `LoadLine.name`
 SHEET_LINES: Final = (
-    "equipped", "crew", "fuel", "operating mass", "chart limit", "weight reduction", "hover margin", "adjusted",
+    "equipped", "crew", "fuel", "operating mass", "chart limit", "vertical climb", "weight reduction", "hover margin", "adjusted",
     "certificated limit", "selected", "allowable payload", "bucket", "line", "gear", "hook limit", "water allowed",
     "water carried", "left",
 )  # fmt: skip

@@ -21,7 +21,7 @@ from diproute.routing.floor import coarsen, spread_top
 U8 = npt.NDArray[np.uint8]
 COARSE_M = 40.0  # cell of the first, quick solve
 AREA_GROWN_M = 0.3  # so that no cell which a hard area only grazes is missed
-FINE_CELLS = 3_000_000  # grids up to this many cells are solved as they are
+FINE_CELLS = 300_000  # grids up to this many cells are solved as they are
 _ONE_AT_A_TIME = Lock()  # rasterio silences a warning of its own in a way that threads undo for each other
 
 

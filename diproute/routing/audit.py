@@ -162,6 +162,8 @@ def _wires_on_the_way(vectors: Vectors, leg: Leg) -> Iterator[tuple[float, int, 
     rules = vectors.rules
     xy = np.column_stack([leg.x_m, leg.y_m])
     bottom, reach = leg.altitude_m - leg.hanging_m, rules.lateral_clearance_m
+    if not len(vectors.wires.query(shapely.LineString(xy), predicate="dwithin", distance=reach)):
+        return
     for piece in leg.pieces:
         if piece.kind in ("lift", "lower", "corridor"):
             continue

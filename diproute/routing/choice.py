@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -32,6 +33,12 @@ class Choice:
             self, seconds=self.seconds[which], kind=self.kind[which], rung=self.rung[which],
             exit_x_m=self.exit_x_m[which], exit_y_m=self.exit_y_m[which], exit_m=self.exit_m[which],
         )  # fmt: skip
+
+
+    @classmethod
+    def joined(cls, parts: Sequence[Choice]) -> Choice:
+        """Put the choices of some points behind one another."""
+        return cls(*(np.concatenate([getattr(part, name) for part in parts]) for name in cls.__dataclass_fields__))
 
 
 def turn_speed_m_s(flying: Flying) -> float:

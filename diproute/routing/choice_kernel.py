@@ -138,6 +138,21 @@ def _rest(
 
 
 @njit(cache=True, nogil=True)
+def _downhill(near: Any, answers: Any, p: int) -> int:
+    """Direction of the steepest fall of the field at a point; the first one where it has none."""
+    r, c, q = int(near.row[p]), int(near.col[p]), 3
+    rows, cols = answers.shape[0], answers.shape[1]
+    if r < q or c < q or r >= rows - q or c >= cols - q:
+        return 0
+    east = answers[r, c - q, 0, 0] - answers[r, c + q, 0, 0]
+    north = answers[r + q, c, 0, 0] - answers[r - q, c, 0, 0]
+    if not np.isfinite(east + north):
+        return 0
+    count = near.bearing.shape[1]
+    return int(np.round((np.arctan2(east, north) - near.bearing[p, 0]) / (2 * PI) * count)) % count
+
+
+@njit(cache=True, nogil=True)
 def choose_gates(
     near: Any, manner: Any, floor: Any, answers: Any, at_most: Any, chosen: Any
 ) -> None:
@@ -162,7 +177,11 @@ def choose_gates(
         limit = at_most[p]
         prune = np.isfinite(limit)
         we, wn = near.east[p], near.north[p]
-        for d in range(near.bearing.shape[1]):
+        count = near.bearing.shape[1]
+        begin = _downhill(near, answers, p)
+        for turn in range(count):  # from the field's own way outwards, so that a good one is found early
+            half = (turn + 1) // 2
+            d = (begin + (half if turn % 2 == 1 else -half)) % count
             chosen.seconds[p, d] = np.inf
             chosen.kind[p, d] = chosen.rung[p, d] = -1
             east, north = np.sin(near.bearing[p, d]), np.cos(near.bearing[p, d])
@@ -172,6 +191,8 @@ def choose_gates(
                     continue
                 base = near.height[p] + near.lift[p, d, k]
                 lifted = near.lift[p, d, k] / manner.vertical
+                if prune and (not lifted < limit or (base - manner.far_height) / manner.far_rate + lifted >= limit):
+                    continue
                 s, next_try, tries = 0.0, manner.straight, 0
                 while s < FARTHEST_M and tries < TRIES:
                     s += STEP_M if s >= manner.straight else manner.straight / 2
@@ -188,6 +209,9 @@ def choose_gates(
                         continue
                     next_try = s * 1.3 + STEP_M
                     tries += 1
+                    gone = lifted + s / speed
+                    if prune and gone + max(0.0, height - manner.far_height) / manner.far_rate >= limit:
+                        break
                     for side in (-1.0, 1.0):
                         # the centre of a right turn lies at right angles to the right of the heading
                         oc = col + side * manner.radius / cell * north

@@ -19,7 +19,7 @@ from diproute.records import F64, I64, Finding, Wind
 from diproute.routing.airspace import Airspace
 from diproute.routing.blocked import Blocked, under_ceiling, why_blocked
 from diproute.routing.choice import Choice
-from diproute.routing.corners_kernel import MOST_CORNERS, WIDEST, sample
+from diproute.routing.corners_kernel import MOST_CORNERS, WIDEST, Air, Craft, Land, sample
 from diproute.routing.gates import Gates
 from diproute.routing.heights_kernel import (
     ANSWERS,
@@ -53,22 +53,25 @@ from diproute.routing.scene import air_of, craft_of, end_of, land_of, own_work
 from diproute.routing.speed_model import Flying
 from diproute.routing.travel_time import Field
 
-DIRECTIONS: Final = 6  # of the choice that are tried
+DIRECTIONS: Final = 5  # of the choice that are tried at once, the next ones where none of them can be flown
 APART: Final = 2  # steps between them
 FAR_DIRECTIONS: Final = 3
 FAR_APART: Final = 4
 FIRST_M: Final = 40.0  # sampling step of the first costs
 COARSE: Final = np.array([200.0, 80.0])
-FINE: Final = np.array([80.0, 40.0, 20.0])
-LAST_STEPS: Final = np.array([10.0, 4.0])
+FINE: Final = np.array([80.0, 25.0])
+LAST_STEPS: Final = np.array([8.0])
+SAMPLES: Final = 150  # of a straight leg in the fine search
+STEPS_M: Final = (15.0, 40.0)
 STARTS: Final = 3  # of a direction
-REFINED: Final = 12  # coarsely
-FINISHED: Final = 6  # at most
-KEPT: Final = 2  # flights that are given, twice as many while the best one turns
-LONGER: Final = 1.05  # than the best so far: no more worth finishing
+REFINED: Final = 7  # coarsely
+FINISHED: Final = 4  # at most
+KEPT: Final = 2  # flights that are given
+LONGER: Final = 1.03  # than the best so far: no more worth finishing
 LOW_M: Final = 1.0  # by which heights of both ends must be met
-AGAIN: Final = np.array([40.0, 10.0])  # steps when a leg is flown again
-NEAREST: Final = 3  # open directions tried for one that is no longer open
+LIGHT: Final = np.array([25.0])  # steps when a leg is flown again through the same gates
+AGAIN: Final = np.array([60.0, 20.0])  # and through others
+NEAREST: Final = 2  # open directions tried for one that is no longer open
 FAR_M: Final = 400.0  # of the source's corridor, when its gates are compared
 # how waiting is counted in the last searches, and on which side one more corner is put
 MANNERS: Final = ((WHOLE, 0.0), (NONE, 0.0), (NONE, -1.0), (NONE, 1.0))
@@ -139,11 +142,19 @@ class Flight:
 
 @dataclass(frozen=True, slots=True)
 class Anew:
-    """In what a leg is flown again."""
+    """In what legs are flown: made once for many of them."""
 
-    airspace: Airspace
     flying: Flying
     wind: Wind
+    craft: Craft
+    air: Air
+    land: Land
+
+    @classmethod
+    def of(cls, airspace: Airspace, flying: Flying, wind: Wind) -> Anew:
+        """Make ground, craft and air ready for the search."""
+        air = air_of(wind)
+        return cls(flying, wind, craft_of(flying, air, airspace.rules.hanging_m), air, land_of(airspace))
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,25 +210,45 @@ def fly(field: Field, near: Gates, choice: Choice, i: int) -> list[Flight] | Blo
     directions = _directions(choice.seconds[i])
     if not directions:
         return _no_direction(field, near, i)
+    anew = Anew.of(airspace, field.flying, field.wind)
     failures: list[_Failed] = []
-    found: list[_Search] = []
-    for direction in directions:
-        found += _begun(field, near, choice, i, direction)
-    found = [_settled(one, COARSE, (FIRST_M, AS_IT_IS, 0)) for one in _best_of_each(found)[:REFINED]]
-    flights: list[Flight] = []
-    for one in _best_of_each(found)[:FINISHED]:
-        best = min((flight.seconds for flight in flights), default=np.inf)
-        turned = flights and min(flights, key=lambda flight: flight.seconds).orbits
-        if len(flights) >= KEPT + KEPT * bool(turned) or (flights and one.seconds > LONGER * best):
-            break
-        flight = _finished(field, near, i, one)
+    for first in range(0, len(directions), DIRECTIONS):
+        begun = [_begun(field, anew, near, choice, i, d) for d in directions[first : first + DIRECTIONS]]
+        found = [one for some in begun for one in some]
+        flights = _quickest(field, anew, (near, i), found, failures)
+        if flights:
+            return flights
+    return _unflyable(near, field.far, i, failures, towards=field.towards)
+
+
+def _quickest(
+    field: Field, anew: Anew, end: tuple[Gates, int], begun: list[_Search], failures: list[_Failed]
+) -> list[Flight]:
+    """Refine and finish the best beginnings; the quickest flights, each in a direction of its own first."""
+    near, i = end
+    found = [_settled(one, COARSE, (FIRST_M, AS_IT_IS, 0)) for one in _best_of_each(begun)[:REFINED]]
+    flights: list[tuple[Flight, _Search]] = []
+
+    def add(one: _Search, manner: tuple[int, float]) -> None:
+        flight = _finished(field, anew, near, i, one, manner)
         if isinstance(flight, Flight):
-            flights.append(flight)
+            flights.append((flight, one))
+            flights.sort(key=lambda pair: pair[0].seconds)
         else:
             failures.append(flight)
-    if not flights:
-        return _unflyable(near, field.far, i, failures, towards=field.towards)
-    return sorted(flights, key=lambda flight: flight.seconds)
+
+    order = _best_of_each(found)[:FINISHED]
+    for one in order:
+        if len(flights) == KEPT or (flights and one.seconds > LONGER * flights[0][0].seconds):
+            break
+        add(one, MANNERS[0])
+    tried = flights[0][1] if flights else order[0] if order else None
+    if tried is not None and (not flights or flights[0][0].orbits):
+        for manner in MANNERS[1:]:
+            add(tried, manner)
+            if flights and not flights[0][0].orbits and flights[0][0].seconds < WAITED * tried.seconds:
+                break
+    return [flight for flight, _ in flights[:KEPT]]
 
 
 def _best_of_each(found: list[_Search]) -> list[_Search]:
@@ -249,10 +280,7 @@ def fly_again(flight: Flight, anew: Anew, near: Gates, far: Gates) -> Flight | B
     gates = (near, far) if flight.towards else (far, near)
     if flight.wind == anew.wind and flight.flying == anew.flying and _same(flight, gates):
         return flight
-    air = air_of(anew.wind)
-    craft = craft_of(anew.flying, air, anew.airspace.rules.hanging_m)
-    scene = Scene(end_of(gates[0], 0), end_of(gates[1], 0), craft, air, land_of(anew.airspace))
-    best: Flight | None = None
+    scene = Scene(end_of(gates[0], 0), end_of(gates[1], 0), anew.craft, anew.air, anew.land)
     failures: list[_Failed] = []
     for departure in _nearest_open(gates[0], int(flight.search.gate[0])):
         for arrival in _nearest_open(gates[1], int(flight.search.gate[2])):
@@ -262,17 +290,17 @@ def fly_again(flight: Flight, anew: Anew, near: Gates, far: Gates) -> Flight | B
                 arrival, _open_kind(gates[1], arrival, int(leg.gate[3])),
             )  # fmt: skip
             one = _Search(np.inf, leg, flight.corners, scene, flight.far, departure)
-            found = _settled(one, AGAIN, (20.0, WHOLE, 1))
-            ended = _finish(found, gates, anew, towards=flight.towards)
+            same = departure == flight.search.gate[0] and arrival == flight.search.gate[2]
+            for steps, turning in ((LIGHT, 0), (AGAIN, 1)) if same else ((AGAIN, 1),):
+                found = _settled(one, steps, (_step_m(one), WHOLE, turning))
+                ended = _finish(found, gates, anew, towards=flight.towards)
+                if isinstance(ended, Flight):
+                    break
             if isinstance(ended, _Failed):
                 failures.append(ended)
-            elif best is None or ended.seconds < best.seconds:
-                best = ended
-        if best is not None:
-            break
-    if best is None:
-        return _unflyable(near, far, 0, failures, towards=flight.towards)
-    return best
+            else:
+                return ended
+    return _unflyable(near, far, 0, failures, towards=flight.towards)
 
 
 def _same(flight: Flight, gates: tuple[Gates, Gates]) -> bool:
@@ -308,24 +336,23 @@ def _directions(seconds: F64) -> list[int]:
     """The best directions, some steps apart."""
     count, out = seconds.size, []
     for d in np.argsort(seconds, kind="stable"):
-        if not np.isfinite(seconds[d]) or len(out) == DIRECTIONS:
+        if not np.isfinite(seconds[d]):
             break
         if not any(min((d - e) % count, (e - d) % count) < APART for e in out):
             out.append(int(d))
     return out
 
 
-def _begun(field: Field, near: Gates, choice: Choice, i: int, direction: int) -> list[_Search]:
+def _begun(field: Field, anew: Anew, near: Gates, choice: Choice, i: int, direction: int) -> list[_Search]:
     """Begin the search from one direction: its way, the likely far gates, a few sides to turn, refined coarsely."""
     x, y, high = (float(a[i, direction]) for a in (choice.exit_x_m, choice.exit_y_m, choice.exit_m))
     way = field.way(x, y, high, int(choice.rung[i, direction]))
     if way is None:
         return []
-    air = air_of(field.wind)
-    craft = craft_of(field.flying, air, field.airspace.rules.hanging_m)
+    craft = anew.craft
     ends = (end_of(near, i), end_of(field.far, way.far))
     ends = ends if field.towards else ends[::-1]
-    scene = Scene(*ends, craft, air, land_of(field.airspace))
+    scene = Scene(*ends, craft, anew.air, anew.land)
     inner = way.nodes[1:-1]
     nodes = np.ascontiguousarray(inner[::-1] if field.towards else inner)
     last = inner[0] if len(inner) else np.array([near.x_m[i], near.y_m[i]])
@@ -366,32 +393,28 @@ def _far_gates(far: Gates, point: int, towards: F64, craft: Any) -> list[tuple[i
     return out
 
 
-def _finished(field: Field, near: Gates, i: int, one: _Search) -> Flight | _Failed:
-    """Refine finely in a few manners of waiting, and finish the best."""
+def _finished(
+    field: Field, anew: Anew, near: Gates, i: int, one: _Search, manner: tuple[int, float]
+) -> Flight | _Failed:
+    """Refine finely in one manner of waiting, with one more corner on a side where that is asked, and finish."""
     which, far = near.some(np.array([i])), field.far.some(np.array([one.far]))
     gates = (which, far) if field.towards else (far, which)
-    anew = Anew(field.airspace, field.flying, field.wind)
-    best: Flight | None = None
-    failed: _Failed | None = None
-    for whole, side in MANNERS:
-        trial = one.copy()
-        if side != 0.0:
-            corners = _one_more(trial, side)
-            if corners is None:
-                continue
-            trial = replace(trial, corners=corners)
-        trial = _settled(_settled(trial, FINE, (20.0, whole, 1)), LAST_STEPS, (10.0, whole, 0))
-        flight = _finish(trial, gates, anew, towards=field.towards)
-        if isinstance(flight, _Failed):
-            failed = failed or flight
-        elif best is None or flight.seconds < best.seconds:
-            best = flight
-        if best is not None and (not best.orbits or (whole == NONE and best.seconds < WAITED * one.seconds)):
-            break
-    if best is not None:
-        return best
-    assert failed is not None
-    return failed
+    whole, side = manner
+    trial = one.copy()
+    if side != 0.0:
+        corners = _one_more(trial, side)
+        if corners is None:
+            return _Failed(NO_ROOM, float(near.x_m[i]), float(near.y_m[i]), field.towards, 0.0)
+        trial = replace(trial, corners=corners)
+    step = _step_m(one)
+    trial = _settled(_settled(trial, FINE, (step, whole, 1)), LAST_STEPS, (0.5 * step, whole, 0))
+    return _finish(trial, gates, anew, towards=field.towards)
+
+
+def _step_m(one: _Search) -> float:
+    """Sampling step of the fine search: a long leg has as many samples as a short one."""
+    start, end = one.scene.start, one.scene.end
+    return float(np.clip(np.hypot(end.x - start.x, end.y - start.y) / SAMPLES, *STEPS_M))
 
 
 def _settled(one: _Search, steps: F64, how: tuple[float, int, int]) -> _Search:

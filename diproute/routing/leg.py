@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from itertools import pairwise
 from typing import Any, Final, Literal
 
 import numpy as np
@@ -19,8 +18,9 @@ from diproute.routing.wire_crossings import crossings_of
 
 Kind = Literal["loaded", "empty", "ferry"]
 PieceKind = Literal["lift", "corridor", "arc", "straight", "orbits", "lower"]
-POINTS_M: Final = 25.0  # between points on arcs and orbits, and on straights where the ground asks for it
-STRAYS_M: Final = 0.05  # of the height between points
+POINTS_M: Final = 25.0  # between points on arcs and orbits at most
+EVERY_M: Final = 20.0  # a point in each such stretch: the samples lie closer than what is left to POINTS_M
+STRAYS_M: Final = 0.2  # a kink of the height that would be cut off by more is a point
 
 
 def make_leg(airspace: Airspace, flight: Flight, hanging_m: float, drop: str, kind: Kind) -> Leg:
@@ -196,33 +196,22 @@ def _floors(airspace: Airspace, flight: Flight) -> F64:
     return floor
 
 
-def _kept(rows: _Rows, parts: list[_Part]) -> I64:
-    """Choose the rows that become points: the pieces' ends, others no farther apart than it takes to show the flight."""
+def _kept(rows: _Rows) -> I64:
+    """Choose the rows that become points: the pieces' ends, others so far apart as shows the flight, kinks in height."""
     keep = np.zeros(rows.x_m.size, np.bool_)
     keep[[0, -1]] = True
     keep[:-1] |= rows.piece[1:] != rows.piece[:-1]
-    along = np.concatenate([[0.0], np.cumsum(np.hypot(np.diff(rows.x_m), np.diff(rows.y_m)))])
-    last = 0
-    for i in range(1, rows.x_m.size):
-        if keep[i]:
-            last = i
-        elif along[i] - along[last] > POINTS_M - 1e-6:  # the one before is the last within reach
-            keep[i - 1] = True
-            last = i - 1
-    while True:
-        at = np.flatnonzero(keep)
-        off = np.abs(np.interp(along, along[at], rows.bottom_m[at]) - rows.bottom_m)
-        off[at] = 0.0  # where the rows stand on one place they are kept already
-        worst = np.array([a + 1 + int(np.argmax(off[a + 1 : b])) for a, b in pairwise(at) if b > a + 1], np.int64)
-        more = worst[off[worst] > STRAYS_M] if worst.size else worst
-        if not more.size:
-            return at
-        keep[more] = True
+    step = np.hypot(np.diff(rows.x_m), np.diff(rows.y_m))
+    along = np.concatenate([[0.0], np.cumsum(step)])
+    keep[1:] |= np.diff(np.floor(along / EVERY_M)) > 0
+    slope = np.diff(rows.bottom_m) / np.maximum(step, 1e-9)
+    keep[1:-1] |= np.abs(np.diff(slope)) * EVERY_M > STRAYS_M
+    return np.flatnonzero(keep)
 
 
 def _pointed(airspace: Airspace, rows: _Rows, parts: list[_Part]) -> tuple[dict[str, F64], tuple[Piece, ...]]:
     """Give the points of a leg, what lies below them counted over the stretches on both sides, and its pieces."""
-    at = _kept(rows, parts)
+    at = _kept(rows)
     grid = airspace.grid
     row, col = grid.rowcol(rows.x_m, rows.y_m)
     row, col = np.clip(row, 0, grid.rows - 1), np.clip(col, 0, grid.cols - 1)

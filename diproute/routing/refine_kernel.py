@@ -30,12 +30,13 @@ from diproute.routing.heights_kernel import (
 PI = np.pi
 NO_ROOM = 5  # beside the reasons of `heights`: the turns do not fit on the straights
 NO_CIRCLE = 6
-ROUNDS = 12
+ROUNDS = 5  # of one step at most
+TURNED = 2  # of them in which directions and kinds are tried, too
 SAVED_S = 1e-3
 CLOSE_M = 5.0  # sampling step that counts in the end
 SLACK_S_M = 0.02  # seconds by which a coarser one stays clear of an orbit, by metre of its step
 WORTH_S = 0.05  # what a corner must save to stay
-ENOUGH_S = 0.02  # a round that saves less is the last one of its step
+ENOUGH_S = 0.08  # a round that saves less is the last one of its step
 
 
 class Leg(NamedTuple):
@@ -163,10 +164,18 @@ def refine(leg: Any, m: int, scene: Any, steps: Any, how: Any, work: Any, out: A
     free, gate, ray = leg.free, leg.gate, leg.ray
     best = cost(leg, m, scene, ds, whole, np.inf, work, out)
     directions = scene.start.bearing.size
+    moved = np.ones(MOST_CORNERS + 2, np.bool_)  # by the round before: the departure, the free corners, the arrival
+    now = np.ones(MOST_CORNERS + 2, np.bool_)
     for h in steps:
-        for _ in range(ROUNDS):
+        for i in range(MOST_CORNERS + 2):
+            moved[i] = True
+        for turn in range(ROUNDS):
             before = best
+            for i in range(m + 2):
+                now[i] = False
             for i in range(m):
+                if not (moved[i] or moved[i + 1] or moved[i + 2]):
+                    continue
                 x, y = free[i, 0], free[i, 1]
                 for j in range(8):
                     a = j * PI / 4
@@ -175,6 +184,7 @@ def refine(leg: Any, m: int, scene: Any, steps: Any, how: Any, work: Any, out: A
                     if c < best - SAVED_S:
                         best = c
                         x, y = free[i, 0], free[i, 1]
+                        now[i + 1] = True
                         break
                 free[i, 0], free[i, 1] = x, y
             for e in range(4):  # the rays, then a little more lift than the corridor asks for
@@ -188,9 +198,10 @@ def refine(leg: Any, m: int, scene: Any, steps: Any, how: Any, work: Any, out: A
                     c = cost(leg, m, scene, ds, whole, best - SAVED_S, work, out)
                     if c < best - SAVED_S:
                         best = c
+                        now[0 if e % 2 == 0 else m + 1] = True
                         break
                     ray[e] = old
-            if turning == 1:
+            if turning == 1 and turn < TURNED:
                 for e in (0, 2):
                     for f in (1, -1, 3, -3):
                         was = gate[e]
@@ -198,6 +209,7 @@ def refine(leg: Any, m: int, scene: Any, steps: Any, how: Any, work: Any, out: A
                         c = cost(leg, m, scene, ds, whole, best - SAVED_S, work, out)
                         if c < best - SAVED_S:
                             best = c
+                            now[0 if e == 0 else m + 1] = True
                             break
                         gate[e] = was
                 for e in (1, 3):
@@ -220,6 +232,8 @@ def refine(leg: Any, m: int, scene: Any, steps: Any, how: Any, work: Any, out: A
                 if c <= best + WORTH_S:
                     best = c
                     m -= 1
+                    for j in range(m + 2):
+                        now[j] = True
                 else:
                     for j in range(m - 1, i, -1):
                         free[j, 0], free[j, 1] = free[j - 1, 0], free[j - 1, 1]
@@ -227,6 +241,8 @@ def refine(leg: Any, m: int, scene: Any, steps: Any, how: Any, work: Any, out: A
                     i += 1
             if best > before - ENOUGH_S:
                 break
+            for i in range(m + 2):
+                moved[i] = now[i]
     best = cost(leg, m, scene, ds, whole, np.inf, work, out)
     return m, best
 

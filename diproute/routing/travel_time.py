@@ -25,7 +25,7 @@ from diproute.routing.path import flown, pull_string, thin, walk_down
 from diproute.routing.speed_model import Flying, SpeedModel, build, fill_times
 
 Bools = npt.NDArray[np.bool_]
-RUNGS: Final = 6
+RUNGS: Final = 5
 RUNG_CELLS: Final = 4000  # cells from whose wants the rungs are taken, evenly spread
 RUNG_SHARES: Final = np.array([0.15, 0.35, 0.55, 0.75, 0.9])
 SEEDS: Final = 12  # places of one corridor at which legs may come out of it

@@ -98,15 +98,20 @@ class Sweeper:
 
     def hover_room(self, relief: Relief, rules: ClearanceRules) -> Found:
         """How high the worst thing round the hover circle stands above the water, less the side surface's rise."""
-        from diproute.sites import clearance_kernel
-
-        found, cell = Found.room(self.points.x.shape), float(self.cell_m)
+        cell = float(self.cell_m)
         circle = Circle(
             radius=float(rules.hover_radius_m / cell),
             reach=float((rules.hover_radius_m + rules.side_length_m) / cell),
             side_slope=float(rules.side_slope * cell),
             stands=k.OBSTACLE_M.value,
         )
+        return self.highest_in(relief, circle)
+
+    def highest_in(self, relief: Relief, circle: Circle) -> Found:
+        """How high the worst thing in a circle stands above the points' level, less the rise of the circle's side."""
+        from diproute.sites import clearance_kernel
+
+        found, cell = Found.room(self.points.x.shape), float(self.cell_m)
 
         def work(part: slice) -> None:
             clearance_kernel.hover_room(relief.top, self.points.part(part), circle, cell, found.part(part))

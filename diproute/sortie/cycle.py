@@ -1,8 +1,8 @@
 """One round trip between the water and the fire, part by part: the one law for a site, and for many at once.
 
 The two transits come timed with their own wind (a wind never averages out over both) and burn at their own rates.
-Filling, lifting, dropping and lowering burn at the hover rate; turns, manoeuvring and waiting are flown slowly and
-burn at the largest rate that the helicopter's file gives.
+Filling, lifting, dropping, lowering and turning on the spot burn at the hover rate; manoeuvring and waiting are flown
+slowly and burn at the largest rate that the helicopter's file gives.
 """
 
 from __future__ import annotations
@@ -24,11 +24,14 @@ class RoundTrip:
     Parameters
     ----------
     loaded_s, empty_s
-        Time of the leg out with the load and of the leg back [s]; for several drops their mean by share.
+        Time of the leg out with the load and of the leg back, between lift and lower [s]; for several drops their mean
+        by share.
     lift_m, lower_m
-        Straight up before moving off, and straight down at the end of the arrival [m].
-    departure_turn_s, arrival_turn_s
-        Turning between the courses at the dip and the legs' own [s].
+        Straight up from the dip before moving off, and straight down to it at the end of the arrival [m].
+    drop_lower_m, drop_lift_m
+        Straight down to the drop with the load, and straight up from it [m].
+    dip_turn_s, drop_turn_s
+        Pedal turns on the spot between the courses of arrival and departure [s].
     wait_s
         Waiting until the dip is free when several helicopters share it [s] (`diproute.sortie.queueing.wait`).
     fixed
@@ -39,8 +42,10 @@ class RoundTrip:
     empty_s: Many
     lift_m: Many
     lower_m: Many
-    departure_turn_s: Many = 0.0
-    arrival_turn_s: Many = 0.0
+    drop_lower_m: Many = 0.0
+    drop_lift_m: Many = 0.0
+    dip_turn_s: Many = 0.0
+    drop_turn_s: Many = 0.0
     wait_s: Many = 0.0
     fixed: Many = 1.0
 
@@ -66,13 +71,15 @@ def _parts(rig: Rig, trip: RoundTrip) -> tuple[tuple[str, Many, float], ...]:
     return (
         (keys.FILL, trip.fixed * (bucket.fill_s + rig.line.settle_s), hover),
         (keys.LIFT, trip.lift_m / craft.lift_speed_m_s, hover),
-        (keys.DEPARTURE_TURN, trip.departure_turn_s, slow),
         (keys.TRANSIT_LOADED, trip.loaded_s, craft.burn_loaded_kg_s),
+        (keys.DROP_LOWER, trip.drop_lower_m / rig.lower_m_s, hover),
         (keys.DROPPING, trip.fixed * bucket.drop_s, hover),
+        (keys.DROP_TURN, trip.drop_turn_s, hover),
+        (keys.DROP_LIFT, trip.drop_lift_m / craft.lift_speed_m_s, hover),
         (keys.TRANSIT_EMPTY, trip.empty_s, craft.burn_empty_kg_s),
-        (keys.ARRIVAL_TURN, trip.arrival_turn_s, slow),
         (keys.WAIT, trip.wait_s, slow),
-        (keys.LOWER, trip.lower_m / craft.lower_speed_m_s, hover),
+        (keys.LOWER, trip.lower_m / rig.lower_m_s, hover),
+        (keys.DIP_TURN, trip.dip_turn_s, hover),
         (keys.MANOEUVRE, trip.fixed * craft.manoeuvre_s, slow),
     )
 
@@ -90,7 +97,7 @@ def cycle(rig: Rig, trip: RoundTrip) -> Cycle:
     Returns
     -------
     Cycle
-        The manoeuvring of the whole cycle stands last; a wait of nothing is left out.
+        The manoeuvring of the whole cycle stands last; what takes no time is left out of `keys.MAY_BE_NOTHING`.
 
     Raises
     ------
@@ -102,7 +109,7 @@ def cycle(rig: Rig, trip: RoundTrip) -> Cycle:
         if not value >= 0.0:
             raise RangeError(f"{name} of {value!r} came; give 0 or more", where=name, got=value)
     told = ((key, float(seconds), rate) for key, seconds, rate in _parts(rig, trip))
-    return Cycle(tuple(CyclePart(key, s, s * rate) for key, s, rate in told if key != keys.WAIT or s > 0.0))
+    return Cycle(tuple(CyclePart(key, s, s * rate) for key, s, rate in told if key not in keys.MAY_BE_NOTHING or s > 0.0))
 
 
 def cost(rig: Rig, trip: RoundTrip) -> Cost:

@@ -26,8 +26,15 @@ class Terms:
 
     Parameters
     ----------
-    lift_kg
-        Fuel and water together that hover at the worst place: selected - equipped - crew - bucket - line - gear [kg].
+    power_kg
+        Fuel and payload that the power lifts at the worst place: chart limit (less what a vertical climb costs) - weight
+        reduction - hover margin in mass - equipped - crew [kg].
+    mass_kg
+        Fuel and payload that the certificated mass allows: certificated - equipped - crew [kg].
+    tare_kg
+        Bucket, line and gear [kg].
+    kept
+        Share of the payload that the power allows which is kept in hand.
     hook_kg
         Water that the hook allows: hook limit - bucket - line - gear [kg].
     settings_kg
@@ -46,7 +53,9 @@ class Terms:
         True: every load is what then lifts, up to the setting. False: the setting, every time.
     """
 
-    lift_kg: npt.ArrayLike
+    power_kg: npt.ArrayLike
+    mass_kg: float
+    tare_kg: float
     hook_kg: npt.ArrayLike
     settings_kg: F64
     tank_kg: float
@@ -62,6 +71,26 @@ class Terms:
     refuel_s: float = 0.0
     based: bool = True
     part_fill: bool = False
+    kept: float = 0.0
+
+    def room(self, fuel_kg: npt.ArrayLike, axes: int = 0) -> F64:
+        """Water that every limit allows with some fuel on board at the lift [kg]; negative: too heavy by that.
+
+        ``axes`` new axes are put behind the site values.
+        """
+        power, hook = (
+            np.asarray(v, dtype=np.float64)[(..., *(np.newaxis,) * axes)] for v in (self.power_kg, self.hook_kg)
+        )
+        fuel = np.asarray(fuel_kg, dtype=np.float64)
+        payload = power - fuel
+        by_power = payload - self.kept * np.maximum(payload, 0.0)
+        return np.minimum(np.minimum(by_power, self.mass_kg - fuel) - self.tare_kg, hook)
+
+    def most_fuel(self, water_kg: npt.ArrayLike) -> F64:
+        """Most fuel at the lift with which so much water is allowed by power and mass [kg]."""
+        held = np.asarray(water_kg, dtype=np.float64) + self.tare_kg
+        by_power = np.asarray(self.power_kg, dtype=np.float64) - held / (1.0 - self.kept)
+        return np.minimum(by_power, self.mass_kg - held)
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +140,7 @@ def tabulate(terms: Terms, fuel_kg: npt.ArrayLike | None = None) -> Table:
     cycle_s, cycle_kg = _column(terms.cycle_s), _column(terms.cycle_kg)
     if np.any(cycle_s <= 0.0) or np.any(cycle_kg <= 0.0):
         raise RangeError("a cycle that burns nothing or takes no time came; give its parts", where="cycle")
-    lift, out_kg = _column(terms.lift_kg), _column(terms.out_kg)
+    out_kg = _column(terms.out_kg)
     at_last_lift = cycle_kg - _column(terms.after_kg) + _column(terms.home_kg) + terms.reserve_kg
     most = np.nanmax((terms.tank_kg - out_kg - at_last_lift) / cycle_kg, initial=0.0) + 1.0
     if most > _MOST_CYCLES:
@@ -123,11 +152,11 @@ def tabulate(terms: Terms, fuel_kg: npt.ArrayLike | None = None) -> Table:
         fuel = np.asarray(fuel_kg, dtype=np.float64)[..., np.newaxis]
         spare = fuel - least
         flown = (spare >= -GRAIN_KG) & (spare < cycle_kg - GRAIN_KG)
-    setting, hook = terms.settings_kg[..., np.newaxis], _column(terms.hook_kg)
-    margin = np.minimum(lift - (fuel - out_kg), hook) - setting
+    setting = terms.settings_kg[..., np.newaxis]
+    margin = terms.room(fuel - out_kg, 2) - setting
     if terms.part_fill:
         last = np.take_along_axis(spare, np.argmax(flown, axis=-1, keepdims=True), -1) if fuel_kg is not None else spare
-        room = np.minimum(lift - (at_last_lift + (cycles - 1) * cycle_kg + last), hook)
+        room = terms.room(at_last_lift + (cycles - 1) * cycle_kg + last, 2)
         load = np.minimum(room, setting)  # the load lifted with that many cycles still to fly
         water = np.cumsum(np.maximum(load, 0.0), axis=-1)
         liftable = load > 0.0

@@ -17,8 +17,8 @@ from diproute.errors import RangeError
 from diproute.records import CurvePoint, Cycle, Finding, Load, Sortie
 from diproute.sortie.cycle import Cost, cost_of
 from diproute.sortie.fill_and_fuel import Best, Terms, best_of_many, tabulate
-from diproute.sortie.hover_chart import hover_limit, why_no_answer
-from diproute.sortie.load import GRAIN_KG, Place, load_sheet, selected_mass
+from diproute.sortie.hover_chart import why_no_answer
+from diproute.sortie.load import GRAIN_KG, Place, load_sheet
 from diproute.sortie.rig import Many, Rig, Task
 
 NO_BASE = Finding.of("cycles-only")
@@ -48,7 +48,7 @@ def site_terms(rig: Rig, task: Task, chart_kg: Many, cost: Cost) -> Terms:
     task
         Water, reserve, margin, the fill setting where it is fixed (else all of the bucket's), and the ferry.
     chart_kg
-        Least reading of the hover chart over the places where the load hovers [kg], any shape.
+        Least limit of the power over the places where the load hovers or is lifted [kg], any shape.
     cost
         One cycle; its shapes broadcast with the readings. What lies after the drop is left out of the last one when
         the way home begins at the drop.
@@ -64,9 +64,11 @@ def site_terms(rig: Rig, task: Task, chart_kg: Many, cost: Cost) -> Terms:
     from_drop = ferry is not None and ferry.home_from == "drop"
     out_s, home_s = (0.0, 0.0) if ferry is None else (ferry.out_s, ferry.home_s)
     empty = helicopter.burn_empty_kg_s
-    held_kg = helicopter.equipped_kg + rig.crew_kg + rig.tare_kg
+    held_kg = helicopter.equipped_kg + rig.crew_kg
     return Terms(
-        lift_kg=selected_mass(helicopter, chart_kg, task.hover_margin_kg) - held_kg,
+        power_kg=np.asarray(chart_kg) - helicopter.weight_reduction_kg - task.hover_margin_kg - held_kg,
+        mass_kg=helicopter.max_gross_external_kg - held_kg,
+        tare_kg=rig.tare_kg,
         hook_kg=helicopter.hook_limit_kg - rig.tare_kg,
         settings_kg=np.array(fills) * full_kg[..., np.newaxis],
         tank_kg=helicopter.fuel_capacity_kg,
@@ -82,6 +84,7 @@ def site_terms(rig: Rig, task: Task, chart_kg: Many, cost: Cost) -> Terms:
         refuel_s=0.0 if ferry is None else ferry.refuel_s,
         based=ferry is not None,
         part_fill=bucket.part_fill,
+        kept=task.hover_margin_share,
     )
 
 
@@ -112,7 +115,7 @@ def best(rig: Rig, task: Task, places: Sequence[Place], trip: Cycle) -> Answer:
     """
     _check(task)
     helicopter, water_kg_l = rig.helicopter, float(task.water_kg_l)
-    readings = [float(hover_limit(helicopter.hoge, p.pressure_altitude_m, p.temperature_k)) for p in places]
+    readings = [place.limit_kg(helicopter) for place in places]
     chart_kg = math.nan if any(map(math.isnan, readings)) else min(readings, default=math.nan)
     whole = site_terms(rig, replace(task, fill=None), chart_kg, cost_of(trip))
     fills = rig.bucket.fills if task.fill is None else (task.fill,)
@@ -133,14 +136,15 @@ def best(rig: Rig, task: Task, places: Sequence[Place], trip: Cycle) -> Answer:
     curve = _curve(whole, rig.bucket.fills, water_kg_l)
     if cycles == 0:
         return Answer(load, None, curve, (_why_not(rig, places, load, one_kg, have_kg),))
-    return Answer(load, _sortie(rig, task, trip, load, chosen), curve)
+    return Answer(load, _sortie(rig, task, trip, load, chosen, whole), curve)
 
 
-def _sortie(rig: Rig, task: Task, trip: Cycle, load: Load, chosen: Best) -> Sortie:
+def _sortie(rig: Rig, task: Task, trip: Cycle, load: Load, chosen: Best, terms: Terms) -> Sortie:
     """Fly the chosen pair load by load."""
-    water_kg_l, hook_kg = float(task.water_kg_l), rig.helicopter.hook_limit_kg - rig.tare_kg
+    water_kg_l = float(task.water_kg_l)
     cycles, full_kg = int(chosen.cycles), rig.bucket.capacity_l * water_kg_l
-    rooms = [min(load.margin_kg + load.water_kg + i * trip.burn_kg, hook_kg) for i in range(cycles)]
+    first_kg = float(chosen.fuel_kg) - float(np.asarray(terms.out_kg))
+    rooms = [float(terms.room(first_kg - i * trip.burn_kg)) for i in range(cycles)]
     kilograms = [min(load.fill * full_kg, room) for room in rooms]
     out_s = 0.0 if task.ferry is None else float(task.ferry.out_s)
     return Sortie(
@@ -162,10 +166,10 @@ def _curve(terms: Terms, fills: tuple[float, ...], water_kg_l: float) -> tuple[C
     Between two points the same cycles are flown with more fuel than they need.
     """
     least = tabulate(terms)
-    lift, out_kg = float(np.asarray(terms.lift_kg)), float(np.asarray(terms.out_kg))
+    out_kg = float(np.asarray(terms.out_kg))
     most = np.full(len(fills), terms.tank_kg)
     if not terms.part_fill:
-        most = np.minimum(most, lift - terms.settings_kg + out_kg)
+        most = np.minimum(most, terms.most_fuel(terms.settings_kg) + out_kg)
     last = tabulate(terms, np.where(np.isnan(most), -np.inf, most))
     points = []
     for k, fill in enumerate(fills):

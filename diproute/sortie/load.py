@@ -1,8 +1,8 @@
 """The load calculation, line by line, as the US interagency form lays it out.
 
-Operating mass = equipped + crew + fuel. Selected mass = the lesser of (hover chart - weight reduction - the margin
-that the pilot wants in hand) and the certificated mass with a jettisonable external load. Allowable payload =
-selected - operating. The bucket, its line and its gear come off the payload and off the hook's limit; what is left
+Operating mass = equipped + crew + fuel. Selected mass = the lesser of (hover chart - what the vertical climb costs where
+the load is lifted straight up - weight reduction - the margin that the pilot wants in hand) and the certificated mass
+with a jettisonable external load. Allowable payload = selected - operating. The bucket, its line and its gear come off the payload and off the hook's limit; what is left
 is water. The chart is read at every place where the load hovers, with the fuel of the first lift at all of them,
 and the least answer governs (AMC1 SPO.SPEC.HESLO.100 (g) asks the same of the higher of pick-up and drop-off). No
 ground effect is counted on.
@@ -19,6 +19,8 @@ import numpy as np
 import numpy.typing as npt
 
 from diproute.errors import RangeError
+from diproute.physics.atmosphere import air_density, standard_pressure
+from diproute.physics.hover import climb_mass
 from diproute.records import F64, Bucket, Finding, Helicopter, Load, LoadLine, keys
 from diproute.sortie.hover_chart import hover_limit, why_no_answer
 from diproute.sortie.rig import Rig, Task
@@ -33,27 +35,41 @@ class Place:
     name: str
     pressure_altitude_m: float
     temperature_k: float
+    climb_m_s: float = 0.0  # at which the load is lifted straight up there; 0: it only hovers
+
+    def limit_kg(self, helicopter: Helicopter) -> float:
+        """Gross mass that the power hovers with, or lifts straight up, there [kg]; NaN: the chart gives no answer."""
+        chart = hover_limit(helicopter.hoge, self.pressure_altitude_m, self.temperature_k)
+        return float(lifting_limit(helicopter, chart, (self.pressure_altitude_m, self.temperature_k), self.climb_m_s))
 
 
-def selected_mass(helicopter: Helicopter, chart_kg: npt.ArrayLike, hover_margin_kg: float) -> F64:
-    """Heaviest gross mass that the calculation allows.
+def lifting_limit(
+    helicopter: Helicopter, chart_kg: npt.ArrayLike, air: tuple[npt.ArrayLike, npt.ArrayLike], climb_m_s: float
+) -> F64:
+    """Take off the hover chart what a vertical climb costs.
 
     Parameters
     ----------
     helicopter
-        Gives the weight reduction and the certificated mass.
+        For the size of its rotor.
     chart_kg
-        Reading of the hover chart [kg], any shape; NaN stays NaN.
-    hover_margin_kg
-        Power in hand that the pilot wants on top [kg].
+        Readings of the hover chart [kg], any shape; NaN stays NaN.
+    air
+        Pressure altitude [m] and temperature [K] at the aircraft, shapes that broadcast.
+    climb_m_s
+        Straight up [m/s]; 0 takes nothing off.
 
     Returns
     -------
     numpy.ndarray
-        ``min(chart - weight reduction - margin, certificated)`` [kg].
+        [kg]; `diproute.physics.hover.climb_mass` in dry air, which is denser than moist air and so takes off a little more.
     """
-    adjusted = np.asarray(chart_kg, dtype=np.float64) - helicopter.weight_reduction_kg - hover_margin_kg
-    return np.minimum(adjusted, helicopter.max_gross_external_kg)
+    chart = np.asarray(chart_kg, dtype=np.float64)
+    if climb_m_s == 0.0:
+        return chart
+    altitude, temperature = (np.asarray(value, dtype=np.float64) for value in air)
+    density = np.asarray(air_density(standard_pressure(altitude), temperature))
+    return np.asarray(climb_mass(chart, climb_m_s, density, helicopter.rotor_diameter_m / 2.0))
 
 
 def load_sheet(
@@ -91,13 +107,13 @@ def load_sheet(
     water_kg_l = float(task.water_kg_l)
     _check(rig, task, places, fuel_kg, water_kg_l)
     helicopter, bucket = rig.helicopter, rig.bucket
-    readings = [float(hover_limit(helicopter.hoge, p.pressure_altitude_m, p.temperature_k)) for p in places]
-    worst = int(np.argmin(readings))  # a NaN wins: what is not known governs
-    chart = readings[worst]
+    limits = [place.limit_kg(helicopter) for place in places]
+    worst = int(np.argmin(limits))  # a NaN wins: what is not known governs
+    power = _Power.of(rig, task, places[worst], fuel_kg)
+    chart = power.chart_kg
     operating = helicopter.equipped_kg + rig.crew_kg + fuel_kg
-    adjusted = chart - helicopter.weight_reduction_kg - task.hover_margin_kg
     rooms = {
-        keys.HOVER_LIMIT: adjusted - operating - rig.tare_kg,
+        keys.HOVER_LIMIT: power.adjusted_kg - operating - rig.tare_kg,
         keys.CERTIFICATED_MASS: helicopter.max_gross_external_kg - operating - rig.tare_kg,
         keys.HOOK_LIMIT: helicopter.hook_limit_kg - rig.tare_kg,
     }
@@ -112,8 +128,30 @@ def load_sheet(
         place=places[worst].name,
         hoge_limit_kg=chart,
         margin_kg=lift.margin_kg,
-        lines=_lines(rig, task, fuel_kg, _reading(rig, places, worst), chart, lift),
+        lines=_lines(rig, task, fuel_kg, _reading(rig, places, worst), power, lift),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Power:
+    """What the power allows at the worst place, step by step."""
+
+    chart_kg: float
+    climb_kg: float  # what the vertical climb costs there
+    climb_m_s: float
+    margin_kg: float
+    adjusted_kg: float
+
+    @classmethod
+    def of(cls, rig: Rig, task: Task, place: Place, fuel_kg: float) -> _Power:
+        helicopter = rig.helicopter
+        chart = float(hover_limit(helicopter.hoge, place.pressure_altitude_m, place.temperature_k))
+        climb = chart - place.limit_kg(helicopter)
+        left = chart - climb - helicopter.weight_reduction_kg - helicopter.equipped_kg - rig.crew_kg - fuel_kg
+        margin = task.hover_margin_kg + task.hover_margin_share * max(0.0, left - task.hover_margin_kg)
+        margin = margin if chart == chart else task.hover_margin_kg  # not known: nothing of it
+        adjusted = chart - climb - helicopter.weight_reduction_kg - margin
+        return cls(chart, climb, place.climb_m_s, margin, adjusted)
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,12 +174,12 @@ def _reading(rig: Rig, places: Sequence[Place], worst: int) -> Finding:
 
 
 def _lines(
-    rig: Rig, task: Task, fuel_kg: float, reading: Finding, chart_kg: float, lift: _Lift
+    rig: Rig, task: Task, fuel_kg: float, reading: Finding, power: _Power, lift: _Lift
 ) -> tuple[LoadLine, ...]:
     """Lay the calculation out line by line."""
     helicopter, bucket, line = rig.helicopter, rig.bucket, rig.line
     operating = helicopter.equipped_kg + rig.crew_kg + fuel_kg
-    selected = float(selected_mass(helicopter, chart_kg, task.hover_margin_kg))
+    selected = min(power.adjusted_kg, helicopter.max_gross_external_kg) if power.chart_kg == power.chart_kg else np.nan
     payload = selected - operating
     no_lift = Finding.of("sheet-no-lift")
     masses: dict[str, tuple[float, Finding | None]] = {
@@ -149,10 +187,16 @@ def _lines(
         "crew": (rig.crew_kg, None),
         "fuel": (fuel_kg, Finding.of("sheet-first-lift")),
         "operating mass": (operating, Finding.of("sheet-operating")),
-        "chart limit": (chart_kg, reading),
+        "chart limit": (power.chart_kg, reading),
+        "vertical climb": (
+            power.climb_kg,
+            Finding.of("sheet-climb", climb_m_s=power.climb_m_s) if power.climb_m_s > 0 else Finding.of("sheet-no-climb"),
+        ),
         "weight reduction": (helicopter.weight_reduction_kg, Finding.of("sheet-reduction")),
-        "hover margin": (task.hover_margin_kg, Finding.of("sheet-in-hand")),
-        "adjusted": (chart_kg - helicopter.weight_reduction_kg - task.hover_margin_kg, Finding.of("sheet-adjusted")),
+        "hover margin": (
+            power.margin_kg, Finding.of("sheet-in-hand", share=task.hover_margin_share or None)
+        ),
+        "adjusted": (power.adjusted_kg, Finding.of("sheet-adjusted")),
         "certificated limit": (helicopter.max_gross_external_kg, Finding.of("sheet-jettisonable")),
         "selected": (selected, Finding.of("sheet-selected")),
         "allowable payload": (_shown(payload), Finding.of("sheet-payload") if payload > 0 else no_lift),

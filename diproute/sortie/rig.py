@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from diproute.constants import VERTICAL_DESCENT_M_S
 from diproute.records import F64, Bucket, Helicopter, Incident, Line
 
 Many = F64 | float  # one value, or an array of sites that broadcasts
@@ -18,11 +19,17 @@ class Rig:
     bucket: Bucket
     line: Line
     crew_kg: float  # and whatever else is on board besides fuel
+    lower_limit_m_s: float = VERTICAL_DESCENT_M_S.value  # straight down, whatever the helicopter's file says
 
     @classmethod
     def of(cls, incident: Incident, line: Line) -> Rig:
         """Take the incident's helicopter and bucket with one of the carried lines."""
-        return cls(incident.helicopter, incident.bucket, line, incident.crew_kg)
+        return cls(incident.helicopter, incident.bucket, line, incident.crew_kg, incident.limits.vertical_descent_m_s)
+
+    @property
+    def lower_m_s(self) -> float:
+        """How fast the bucket comes straight down [m/s]."""
+        return min(self.helicopter.lower_speed_m_s, self.lower_limit_m_s)
 
     @property
     def tare_kg(self) -> float:
@@ -63,6 +70,8 @@ class Task:
         Time at the empty rate that stays in the tank [s].
     hover_margin_kg
         Power in hand wanted on top of the chart, as mass [kg].
+    hover_margin_share
+        The same as a share of the payload that the power allows, where no mass is given; it counts at every lift.
     fill
         Fill setting as a fraction when the crew has fixed it; None: chosen.
     fuel
@@ -74,6 +83,7 @@ class Task:
     water_kg_l: Many
     reserve_s: float
     hover_margin_kg: float = 0.0
+    hover_margin_share: float = 0.0
     fill: float | None = None
     fuel: float | None = None
     ferry: Ferry | None = None
@@ -82,7 +92,9 @@ class Task:
     def of(cls, incident: Incident, water_kg_l: Many, ferry: Ferry | None = None) -> Task:
         """Take reserve, margin, fill and fuel as the incident asks for them."""
         limits = incident.limits
-        return cls(water_kg_l, limits.reserve_s, limits.hover_margin_kg, incident.fill, incident.fuel, ferry)
+        fixed_kg = limits.hover_margin_kg
+        share = limits.hover_margin_share if fixed_kg is None else 0.0
+        return cls(water_kg_l, limits.reserve_s, fixed_kg or 0.0, share, incident.fill, incident.fuel, ferry)
 
     def fixed_fuel_kg(self, rig: Rig) -> float | None:
         """Give the starting fuel where the crew has fixed it [kg]; None: chosen."""

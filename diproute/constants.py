@@ -220,7 +220,8 @@ VERTICAL_DESCENT_M_S: Final = Constant(250 * 0.3048 / 60, "m/s", _assumed("below
 VORTEX_RING_M_S: Final = Constant(300 * 0.3048 / 60, "m/s", _HFH)
 EFFECTIVE_LIFT_M_S: Final = Constant(24 * 1852 / 3600, "m/s", _HFH)
 STEEP_APPROACH_DEG: Final = Constant(13.0, "deg", _HFH)
-# relative wind from the nose clockwise, for a rotor that turns counterclockwise; the last says: only up to YAW_WIND_MOST
+# relative wind from the nose clockwise, for a rotor that turns counterclockwise; the last says: only up to
+# YAW_WIND_MOST
 YAW_SECTORS_DEG: Final = ((285.0, 315.0, True), (120.0, 240.0, False), (210.0, 330.0, False))  # FAA-H-8083-21B ch. 11
 YAW_CLOCKWISE: Final = "clockwise"  # the sectors are mirrored (from memory)
 YAW_WIND_LEAST_M_S: Final = Constant(10 * 1852 / 3600, "m/s", _HFH)

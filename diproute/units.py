@@ -113,6 +113,7 @@ SHOWN: Final[dict[str, tuple[tuple[str, int], tuple[str, int], tuple[str, int]]]
     "depth": (("ft", 0), ("m", 1), ("m", 1)),
     "speed": (("kt", 0), ("km/h", 0), ("m/s", 1)),
     "wind": (("kt", 0), ("kt", 0), ("m/s", 1)),
+    "vertical": (("ft/min", 0), ("m/s", 1), ("m/s", 2)),
     "mass": (("lb", 0), ("kg", 0), ("kg", 0)),
     "volume": (("gal", 0), ("L", 0), ("L", 0)),
     "temperature": (("degF", 0), ("degC", 0), ("degC", 1)),
@@ -121,7 +122,7 @@ SHOWN: Final[dict[str, tuple[tuple[str, int], tuple[str, int], tuple[str, int]]]
 }
 _KIND_OF: Final[dict[str, Kind]] = {
     "height": "length", "distance": "length", "line": "length", "depth": "length", "speed": "speed", "wind": "speed",
-    "mass": "mass", "volume": "volume", "temperature": "temperature",
+    "vertical": "speed", "mass": "mass", "volume": "volume", "temperature": "temperature",
     "temperature_difference": "temperature_difference", "pressure": "pressure",
 }  # fmt: skip
 _PRINTED: Final = {"degF": "°F", "degC": "°C", "gal": "US gal"}

@@ -117,9 +117,9 @@ class Leg(Part):
     """One leg. ``path`` holds longitude, latitude and the aircraft's height AMSL; the other rows run beside it.
 
     The first point is the start with the bucket as it hangs there, the second the top of the lift; the last is the end
-    after the lowering. Every point where the manner of flight changes is in the path, and arcs and orbits have a point every
-    25 m at least; between them it is thinned so that the leg as planned strays at most 1 m from it, and so that it never
-    comes below the leg's floor.
+    after the lowering. Every point where the manner of flight changes is in the path, and arcs and orbits have a point
+    every 25 m at least; between them it is thinned so that the leg as planned strays at most 1 m from it, and so that
+    it never comes below the leg's floor.
     """
 
     id: str

@@ -118,7 +118,7 @@ class Load(Part):
 
 
 class GoNoGo(Part):
-    """The greatest bucket setting that hovers, by temperature over the dip and fuel at the lift; 0: none, None: not known.
+    """The greatest bucket setting that hovers, by temperature over the dip and fuel; 0: none, None: not known.
 
     ``row`` and ``column`` are the plan's own; its first load hovers up to ``holds_to_k`` over the dip, which is the
     density altitude ``holds_to_m``. ``edge``: there the hover chart ends.

@@ -45,8 +45,9 @@ def kept(leg: Leg) -> I64:
     Returns
     -------
     numpy.ndarray
-        Indices, rising: the ends, every turning point, all on arcs and orbits, and as many others as it takes for no point to lie more than
-        `STRAY_M` from the path, and for the path to come nowhere below the floor where the leg itself does not.
+        Indices, rising: the ends, every turning point, all on arcs and orbits, and as many others as it takes for no
+        point to lie more than `STRAY_M` from the path, and for the path to come nowhere below the floor where the leg
+        itself does not.
     """
     keep = np.zeros(len(leg.distance_m), dtype=bool)
     keep[[0, -1, *leg.waypoints]] = True

@@ -1,7 +1,7 @@
 """Momentum theory of hover and vertical climb: induced velocity, ideal power, the mass for a power, ground effect.
 
-It checks hover charts, shows what thin air costs, and takes off the flight manual's hover limit what a load that is lifted
-straight up costs beyond the hover. A bucket gets no credit for ground effect.
+It checks hover charts, shows what thin air costs, and takes off the flight manual's hover limit what a load that is
+lifted straight up costs beyond the hover. A bucket gets no credit for ground effect.
 """
 
 from __future__ import annotations
@@ -130,9 +130,7 @@ def climb_power_ratio(climb_m_s: Numbers, hover_velocity_m_s: Numbers) -> Result
     return plain(half + np.sqrt(half**2 + 1))
 
 
-def climb_mass(
-    hover_mass_kg: Numbers, climb_m_s: Numbers, density_kg_m3: Numbers, rotor_radius_m: Numbers
-) -> Result:
+def climb_mass(hover_mass_kg: Numbers, climb_m_s: Numbers, density_kg_m3: Numbers, rotor_radius_m: Numbers) -> Result:
     """Mass that climbs straight up on the power that holds another mass in the hover.
 
     Parameters
@@ -149,7 +147,7 @@ def climb_mass(
     Returns
     -------
     float or ndarray
-        [kg]; ``m = M·ratio^(-2/3)``, the ratio of `climb_power_ratio` at the resulting mass: power goes with the mass to
+        [kg]; ``m = M·ratio^(-2/3)``, the ratio of `climb_power_ratio` at that mass: power goes with the mass to
         the 1.5 in the hover (momentum theory; only the induced power is counted, as in the hover).
 
     Raises

@@ -73,7 +73,9 @@ def warmth_and_pressure(air: Air, station_k: npt.ArrayLike, elevation_m: npt.Arr
     """
     height = np.asarray(elevation_m, dtype=float)
     temperature = atmosphere.site_temperature(height, station_k, air.measured_at_m, air.lapse_k_per_m)
-    return np.asarray(temperature, dtype=float), np.asarray(atmosphere.pressure_altitude(height, air.qnh_pa), dtype=float)
+    return np.asarray(temperature, dtype=float), np.asarray(
+        atmosphere.pressure_altitude(height, air.qnh_pa), dtype=float
+    )
 
 
 def one_air(air: Air, elevation_m: float) -> AirAt:

@@ -24,13 +24,11 @@ from diproute.records import (
     Approach,
     AssessedSite,
     Clearance,
-    Course,
     Criterion,
     Cycle,
     DipPoint,
     Finding,
     GoNoGo,
-    Leg,
     Line,
     Load,
     Route,
@@ -215,7 +213,9 @@ def _refused(prepared: Prepared, flown: Flown, answer: Answer | None) -> tuple[F
     )
 
 
-def _cautions(prepared: Prepared, weather: Weather, flown: Flown, judged: tuple[float, Load | None]) -> tuple[Finding, ...]:
+def _cautions(
+    prepared: Prepared, weather: Weather, flown: Flown, judged: tuple[float, Load | None]
+) -> tuple[Finding, ...]:
     """Gather what a crew must know before it trusts the site, each once."""
     incident, point, approach, route = prepared.incident, flown.candidate.point, flown.approach, flown.route
     found = list(ranking.point_cautions(incident, prepared.ground, point))

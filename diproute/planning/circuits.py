@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import product
 from typing import TypeVar
 
@@ -20,6 +20,7 @@ from diproute.routing.choice import Choice, choose
 from diproute.routing.flown import Flight, fly
 from diproute.routing.gates import Gates
 from diproute.routing.leg import Kind, make_leg
+from diproute.routing.separation import apart_from, told_apart
 from diproute.routing.travel_time import Field
 from diproute.threads import threads
 
@@ -142,7 +143,11 @@ def _rounds_through(
             some = flights[which[k]]
             assert not isinstance(some, Blocked)
             outs = [flight for flight in some if flight.far == point]
-            return _round((out, outs), (back, back.flights(k)), hanging_m[which[k]], vectors)
+            circuit = _round((out, outs), (back, back.flights(k)), hanging_m[which[k]], vectors)
+            apart_m = fields.prepared.incident.keep_apart_m
+            if apart_m > 0.0 and isinstance(circuit, Circuit):
+                return _kept_apart(circuit, back, k, (hanging_m[which[k]], apart_m), vectors)
+            return circuit
 
         for i, circuit in zip(which, shared_out(one, range(len(which))), strict=True):
             found[i] = circuit
@@ -152,7 +157,7 @@ def _rounds_through(
 def _round(
     out: tuple[Way, list[Flight]], back: tuple[Way, list[Flight] | Blocked], hanging_m: float, vectors: Vectors
 ) -> Circuit | Blocked:
-    """Pair the legs of one round: those whose times with the turns on the spot add up to the least and pass the audit."""
+    """Pair the legs of one round: the least time, turns on the spot with it, that passes the audit."""
     (out_way, outs), (back_way, backs) = out, back
     if isinstance(backs, Blocked):
         return backs
@@ -171,6 +176,20 @@ def _round(
         if isinstance(loaded, Leg) and isinstance(empty, Leg):
             return Circuit(*pair, loaded, empty, *_turns(*pair))
     return next(leg for leg in legs.values() if isinstance(leg, Blocked))
+
+
+def _kept_apart(circuit: Circuit, back: Way, k: int, told: tuple[float, float], vectors: Vectors) -> Circuit:
+    """Fly the empty leg again so that it keeps away from the loaded one; what cannot be kept is said."""
+    hanging_m, apart_m = told
+    field = apart_from(back.field, circuit.loaded, apart_m)
+    flights = fly(field, back.near, back.choice, k)
+    tried = [] if isinstance(flights, Blocked) else flights
+    for flight in tried:
+        leg = checked_leg(back, flight, hanging_m, vectors)
+        if isinstance(leg, Leg):
+            turns = _turns(circuit.out, flight)
+            return Circuit(circuit.out, flight, circuit.loaded, told_apart(leg, circuit.loaded, apart_m), *turns)
+    return replace(circuit, empty=told_apart(circuit.empty, circuit.loaded, apart_m))
 
 
 def _turns(out: Flight, back: Flight) -> tuple[float, float]:

@@ -57,8 +57,8 @@ def last_short(
 ) -> LastShort | None:  # fmt: skip
     """Find the fuel cycle that still fits between the last whole one and the last landing.
 
-    Its fuel is what its ways and cycles burn at the largest rate of the helicopter's file, with the reserve: on the safe
-    side, and never more than the hour's own best fuel, so that the load still hovers.
+    Its fuel is what its ways and cycles burn at the largest rate of the helicopter's file, with the reserve: on the
+    safe side, and never more than the hour's own best fuel, so that the load still hovers.
 
     Parameters
     ----------

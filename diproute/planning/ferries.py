@@ -58,7 +58,8 @@ def ferry_home(fields: TravelFields, hanging_m: float) -> Ferried | Blocked | No
         return None
     if hanging_m not in fields.homes:
         fields.homes[hanging_m] = _home(fields, hanging_m)
-    return fields.homes[hanging_m]
+    kept: Ferried | Blocked = fields.homes[hanging_m]
+    return kept
 
 
 def _home(fields: TravelFields, hanging_m: float) -> Ferried | Blocked:

@@ -39,7 +39,6 @@ class Ends:
             open_in=self.open_in[which],
         )  # fmt: skip
 
-
     @classmethod
     def joined(cls, ends: Sequence[Ends]) -> Ends:
         """Put ends of one kind, surveyed for the same kinds of corridor, together."""
@@ -92,9 +91,7 @@ def survey_ends(
     return Ends(place, out, into, open_out, open_in)
 
 
-def courses_over(
-    prepared: Prepared, bearing_deg: F64, height_m: F64, wind: Wind, *, departure: bool
-) -> CoursesInWind:
+def courses_over(prepared: Prepared, bearing_deg: F64, height_m: F64, wind: Wind, *, departure: bool) -> CoursesInWind:
     """Tell what the wind allows over places at some heights [m AMSL], for outward bearings [deg true].
 
     With one wind for all heights the answer has one row for all places.

@@ -20,7 +20,9 @@ from diproute.planning.travel_fields import TravelFields
 from diproute.records import F64, AssessedSite, Day, Finding, Hour, HourlyWeather, SiteHour
 
 # refusals that another hour may lift; what is too shallow or blocked at 15:00 is so all day
-OF_THE_HOUR = frozenset({"wind-in", "wind-out", "wind-too-strong", "gusts-too-wide", "no-lift", "outside-chart", "fuel-short"})
+OF_THE_HOUR = frozenset(
+    {"wind-in", "wind-out", "wind-too-strong", "gusts-too-wide", "no-lift", "outside-chart", "fuel-short"}
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,8 +37,9 @@ class _Worked:
 def day_of(fields: TravelFields, sites: Sequence[AssessedSite], flown: Sequence[Flown]) -> Day | None:
     """Work the day of an incident.
 
-    Every site keeps its place; in each hour its gates are chosen anew for the wind, the legs are flown anew, and the best
-    line, fill and fuel are found for the air. Hours outside the flying window are marked and nothing is offered in them.
+    Every site keeps its place; in each hour its gates are chosen anew for the wind, the legs are flown anew, and the
+    best line, fill and fuel are found for the air. Hours outside the flying window are marked and nothing is offered in
+    them.
 
     Parameters
     ----------

@@ -34,9 +34,7 @@ def line_refusal(incident: Incident, clearance: Clearance, drop_line_m: float) -
     """
     needed_m, longest_m = clearance.line_needed_m, incident.lines[-1].length_m
     if math.isnan(drop_line_m) or drop_line_m > longest_m + 1e-9:
-        return Finding.of(
-            "drop-line", needed_m=None if math.isnan(drop_line_m) else drop_line_m, longest_m=longest_m
-        )
+        return Finding.of("drop-line", needed_m=None if math.isnan(drop_line_m) else drop_line_m, longest_m=longest_m)
     if math.isnan(needed_m):
         return Finding.of("obstacles-unknown")
     if needed_m <= longest_m + 1e-9:

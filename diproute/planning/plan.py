@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from diproute.constants import VORTEX_RING_M_S
 from diproute.errors import LayerError
 from diproute.planning.assessment import fly_kept, judge
 from diproute.planning.duty import duty_plan
@@ -17,6 +18,8 @@ from diproute.planning.shortlist import Shortlist, shortlist
 from diproute.planning.sun import darkness
 from diproute.planning.travel_fields import TravelFields, solve_fields
 from diproute.records import Assessed, Finding, Incident, Weather
+from diproute.sites.drop import climb_out
+from diproute.sites.people import people_near
 from diproute.version import __version__
 
 
@@ -112,6 +115,45 @@ def _plan_cautions(fields: TravelFields, short: Shortlist) -> list[Finding]:
     bare = no_power_in_hand(prepared.incident)
     if bare is not None:
         found.append(bare)
+    found += _descent(prepared.incident)
+    found += _drops(fields)
+    craft = prepared.incident.helicopter
+    if craft.empty_belly_m_s is None and craft.empty_line_m_s is None:
+        speed = fields.flyings.empty.airspeed_m_s
+        found.append(Finding.of("empty-bucket-unstated", helicopter=craft.name, speed_m_s=speed))
+    found.append(Finding.of("part-first-load"))
     if prepared.base is None:
         found.append(Finding.of("no-base"))
+    return found
+
+
+def _descent(incident: Incident) -> list[Finding]:
+    """Tell how fast the bucket comes straight down where that is not as the helicopter's file says, or too fast."""
+    craft, limit_m_s = incident.helicopter, incident.limits.vertical_descent_m_s
+    flown_m_s, onset_m_s = min(craft.lower_speed_m_s, limit_m_s), VORTEX_RING_M_S.value
+    found = []
+    if craft.lower_speed_m_s > limit_m_s:
+        asked = craft.lower_speed_m_s
+        found.append(
+            Finding.of(
+                "descent-capped", limit_m_s=limit_m_s, asked_m_s=asked, helicopter=craft.name, onset_m_s=onset_m_s
+            )
+        )
+    if flown_m_s >= onset_m_s:
+        found.append(Finding.of("fast-descent", flown_m_s=flown_m_s, onset_m_s=onset_m_s))
+    return found
+
+
+def _drops(fields: TravelFields) -> list[Finding]:
+    """Tell of drops that are hard to leave or to reach, and of people near them."""
+    prepared, found = fields.prepared, []
+    for places, ends in zip(prepared.drops, fields.drops, strict=True):
+        for corridors in (ends.out, ends.into):
+            why = climb_out(corridors, places.name, prepared.incident.limits.drop_lift_limit_m)
+            found += [why] if why is not None else []
+        for x, y in zip(places.x_m, places.y_m, strict=True):
+            near = people_near(prepared.opened.avoid, prepared.incident.people_distance_m, float(x), float(y))
+            if near is not None:
+                found.append(Finding.of("drop-people", drop=places.name, **near.values))
+                break
     return found

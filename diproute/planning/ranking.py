@@ -1,8 +1,8 @@
 """Score, cautions and order of the sites.
 
 The order is by water delivered an hour among the sites that pass every limit, in bands of sites that the uncertainty
-cannot tell apart; within a band hazards and the mass in hand decide. The score stands beside it: four criteria, each 0 to
-100 with its reason, weighted as the incident says. It never orders.
+cannot tell apart; within a band hazards and the mass in hand decide. The score stands beside it: four criteria, each 0
+to 100 with its reason, weighted as the incident says. It never orders.
 """
 
 from __future__ import annotations
@@ -198,10 +198,10 @@ def ordered(sites: Sequence[AssessedSite], cases: Cases | None) -> tuple[tuple[A
 
 
 def bands(sites: Sequence[AssessedSite], cases: Cases | None) -> list[int | None]:
-    """Number the bands of sites that cannot be told apart; None: refused.
+    """Give each site the number of its band, of those that cannot be told apart; None: refused.
 
-    A band is led by the site with the most water an hour that is in none yet. Every other one that brings at least as much
-    in `constants.TIED_CASES` or more of the cases in which the leader works is in it.
+    A band is led by the site with the most water an hour that is in none yet. Every other one that brings at least as
+    much in `constants.TIED_CASES` or more of the cases in which the leader works is in it.
     """
     band: list[int | None] = [None] * len(sites)
     if cases is None:

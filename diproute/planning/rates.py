@@ -1,4 +1,4 @@
-"""How legs are flown: airspeeds and rates of climb and descent, on the safe side of what the helicopter's file gives."""
+"""How legs are flown: airspeeds and rates of climb and descent, on the safe side of the helicopter's file."""
 
 from __future__ import annotations
 
@@ -25,8 +25,8 @@ def flyings(prepared: Prepared, air: Air) -> Flyings:
     """Give how the legs of a plan are flown in some air.
 
     One rate serves a whole field, so that of a table is taken at the heaviest the aircraft may be and at the highest
-    density altitude of the places worked, the clearance en route above them. The empty bucket is flown no faster than the
-    limit that its file gives for the belly hook or a line, the lower of the two where both are carried.
+    density altitude of the places worked, the clearance en route above them. The empty bucket is flown no faster than
+    the limit that its file gives for the belly hook or a line, the lower of the two where both are carried.
 
     Parameters
     ----------
@@ -92,7 +92,7 @@ def _hung_kg(incident: Incident) -> float:
 
 
 def highest_density_altitude_m(prepared: Prepared, air: Air) -> float:
-    """Give the highest density altitude over the waters, the drops and the base, the clearance en route above them [m]."""
+    """Give the highest density altitude over waters, drops and base, the clearance en route above them [m]."""
     places = [*prepared.drops, *([] if prepared.base is None else [prepared.base])]
     heights = [*(water.level_high_m for water in prepared.opened.waters), *np.concatenate([p.bottom_m for p in places])]
     known = np.array([height for height in heights if np.isfinite(height)])

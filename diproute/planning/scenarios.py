@@ -22,7 +22,6 @@ from diproute.sortie.hover_chart import hover_limit
 from diproute.sortie.load import GRAIN_KG, lifting_limit
 from diproute.sortie.rig import Ferry, Rig, Task
 
-
 Bools = npt.NDArray[np.bool_]
 
 
@@ -190,12 +189,12 @@ def _some(one: Cost, flyable: npt.NDArray[np.bool_], rows: npt.NDArray[np.int64]
 
 
 def _chart(rig: Rig, spots: Spots, airs: Sequence[Air], lift_m: F64) -> F64:
-    """Least mass that the power lifts at the dip, or hovers with at every drop, (points, weathers) [kg]; NaN: not known."""
+    """Least mass that the power lifts at the dip, or holds at every drop, (points, weathers) [kg]; NaN: not known."""
     dip_m = spots.level_high_m[:, None] + lift_m + rig.hanging_m
     drops_m = spots.drop_bottom_m + rig.hanging_m
     lifted = _readings(rig, airs, dip_m, rig.helicopter.lift_speed_m_s)
     held = _readings(rig, airs, drops_m[..., None], 0.0).min(axis=0)
-    return np.minimum(lifted, held)
+    return np.asarray(np.minimum(lifted, held))
 
 
 def _readings(rig: Rig, airs: Sequence[Air], height_m: F64, climb_m_s: float) -> F64:
@@ -242,7 +241,10 @@ def own_load_hovers(prepared: Prepared, sites: Sequence[AssessedSite], airs: Seq
         power_kg = _chart(rig, spots.some(slice(s, s + 1)), airs, lift_m)[0]
         fuel_kg = next(line.mass_kg for line in site.load.lines if line.name == "fuel")
         room = site_terms(
-            rig, Task.of(prepared.incident, site.point.water.density_kg_l), power_kg, Cost(*(np.ones(1) for _ in range(4)))
+            rig,
+            Task.of(prepared.incident, site.point.water.density_kg_l),
+            power_kg,
+            Cost(*(np.ones(1) for _ in range(4))),
         ).room(fuel_kg)
         out[s] = room >= site.load.water_kg - GRAIN_KG
     return out

@@ -150,8 +150,8 @@ def worth(fields: TravelFields, points: Swept, counts: Sequence[int], looked_at:
     """Estimate the water an hour of every point of several waters.
 
     All points are bounded from the fields first; the gates are looked at for the best of each water, and for more of
-    them while none can be flown or the next may still be the best. What a point gets depends on its own water alone: those
-    that are not looked at are set right by what the gates made of the others of their water.
+    them while none can be flown or the next may still be the best. What a point gets depends on its own water alone:
+    those that are not looked at are set right by what the gates made of the others of their water.
 
     Parameters
     ----------

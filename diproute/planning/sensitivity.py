@@ -24,6 +24,7 @@ from diproute.planning.scenarios import Flights, own_load_hovers, work_scenarios
 from diproute.planning.travel_fields import TravelFields
 from diproute.records import F64, Air, AssessedSite, Sensitivity, Uncertainty, Wind
 
+
 def work_cases(
     fields: TravelFields, sites: Sequence[AssessedSite], flown: Sequence[Flown], seed: int = 0
 ) -> Cases | None:
@@ -31,10 +32,10 @@ def work_cases(
 
     In each case temperature, wind speed and direction, gusts and the fixed times (filling, dropping, manoeuvring) lie
     anywhere within `constants.UNCERTAIN_TEMPERATURE_K`, `UNCERTAIN_WIND_M_S`, `UNCERTAIN_WIND_DEG`,
-    `UNCERTAIN_GUST_M_S` and `UNCERTAIN_TIMES` of their values, evenly. The rounds are flown exactly in the given wind and
-    at each end of each of its three ranges, and what these change is taken straight between and added up; where an end
-    cannot be flown, neither can the half of its range that lies towards it. In every case each site takes the fill and fuel
-    that are then best; the plan's own fill and fuel are held against the case's air as well.
+    `UNCERTAIN_GUST_M_S` and `UNCERTAIN_TIMES` of their values, evenly. The rounds are flown exactly in the given wind
+    and at each end of each of its three ranges, and what these change is taken straight between and added up; where an
+    end cannot be flown, neither can the half of its range that lies towards it. In every case each site takes the fill
+    and fuel that are then best; the plan's own fill and fuel are held against the case's air as well.
 
     Parameters
     ----------
@@ -157,7 +158,9 @@ def between(flights: Flights, shares: F64) -> Flights:
         out = np.repeat(given, shares.shape[1], axis=1)
         for r, share in enumerate(shares):
             end = np.where(share < 0, values[:, 1 + r, None], values[:, 1 + ranges + r, None])
-            change = np.where(np.isfinite(end), (end - given) * np.abs(share), np.where(np.abs(share) < 0.5, 0.0, np.nan))
+            change = np.where(
+                np.isfinite(end), (end - given) * np.abs(share), np.where(np.abs(share) < 0.5, 0.0, np.nan)
+            )
             out = out + change
         return out
 

@@ -1,10 +1,10 @@
 """From thousands of points of open water to the few that are judged in full.
 
 Every point is swept for its line and lifts; the fields bound what its cycle can bring, and the gates of the best points
-of each water body are looked at. That is done in the weather of the plan's time and in a few others of its day, so that a
-point that is only good in the afternoon is not missed. The best few points of each water are kept, spaced apart, with
-some neighbours to try should a leg prove not flyable. A water body without a usable point keeps the one that comes
-nearest, so that its refusal can be shown. What a water gets does not depend on the others.
+of each water body are looked at. That is done in the weather of the plan's time and in a few others of its day, so
+that a point that is only good in the afternoon is not missed. The best few points of each water are kept, spaced
+apart, with some neighbours to try should a leg prove not flyable. A water body without a usable point keeps the one
+that comes nearest, so that its refusal can be shown. What a water gets does not depend on the others.
 """
 
 from __future__ import annotations

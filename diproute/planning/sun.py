@@ -154,9 +154,7 @@ def glares(courses_deg: tuple[float, float], lat_deg: float, lon_deg: float, whe
     return tuple(one for one in found if one is not None)
 
 
-def glare(
-    course_deg: float, azimuth_deg: float, elevation_deg: float, *, departing: bool = False
-) -> Finding | None:
+def glare(course_deg: float, azimuth_deg: float, elevation_deg: float, *, departing: bool = False) -> Finding | None:
     """Caution where an arrival, or a departure, flies into a low sun.
 
     Parameters

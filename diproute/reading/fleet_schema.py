@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
@@ -160,12 +161,13 @@ class RatesTable(Table):
     def _full(self) -> Self:
         for name in ("mass", "density_altitude"):
             values = getattr(self, name)
-            for i, (a, b) in enumerate(zip(values, values[1:], strict=False)):
+            for i, (a, b) in enumerate(pairwise(values)):
                 if b <= a:
                     raise WrongKeyError(f"{name}[{i + 1}]", "does not rise from the one before; sort them, each once")
         if len(self.rate) != len(self.density_altitude):
             raise WrongKeyError(
-                "rate", f"{len(self.rate)} rows for {len(self.density_altitude)} density altitudes; give one row for each"
+                "rate",
+                f"{len(self.rate)} rows for {len(self.density_altitude)} density altitudes; give one row for each",
             )
         for i, row in enumerate(self.rate):
             if len(row) != len(self.mass):

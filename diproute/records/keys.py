@@ -42,7 +42,8 @@ GOVERNING: Final = (HOVER_LIMIT, HOOK_LIMIT, CERTIFICATED_MASS, FILL_SETTING)
 
 # lines of the load sheet, in the order of the form: `LoadLine.name`
 SHEET_LINES: Final = (
-    "equipped", "crew", "fuel", "operating mass", "chart limit", "vertical climb", "weight reduction", "hover margin", "adjusted",
+    "equipped", "crew", "fuel", "operating mass", "chart limit", "vertical climb", "weight reduction", "hover "
+    "margin", "adjusted",
     "certificated limit", "selected", "allowable payload", "bucket", "line", "gear", "hook limit", "water allowed",
     "water carried", "left",
 )  # fmt: skip

@@ -1,13 +1,15 @@
 """The last audit of a leg: every chord of it held against areas and wires as vectors, with the height along it.
 
-The planner works on cells; here nothing is rounded to them. Areas are grown, and the reach of wires widened, by `GROWN_M`, which
-is more than an arc strays from its chords, so that nothing that is touched can be missed. A breach is a refusal.
+The planner works on cells; here nothing is rounded to them. Areas are grown, and the reach of wires widened, by
+`GROWN_M`, which is more than an arc strays from its chords, so that nothing that is touched can be missed. A breach is
+a refusal.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any, Final
 
 import numpy as np
@@ -70,7 +72,7 @@ def _spans(geometry: Any) -> Iterator[tuple[F64, F64]]:
         if line.geom_type != "LineString":
             continue
         points = np.asarray(line.coords)[:, :2]
-        yield from zip(points[:-1], points[1:], strict=True)
+        yield from pairwise(points)
 
 
 def _by_cell(a: F64, b: F64, cell_m: float, corner: tuple[float, float]) -> Iterator[tuple[F64, F64]]:
@@ -82,7 +84,7 @@ def _by_cell(a: F64, b: F64, cell_m: float, corner: tuple[float, float]) -> Iter
         if b[axis] != a[axis]:
             cuts.append((rims * cell_m + corner[axis] - a[axis]) / (b[axis] - a[axis]))
     at = np.unique(np.clip(np.concatenate(cuts), 0.0, 1.0))
-    for s, t in zip(at[:-1], at[1:], strict=True):
+    for s, t in pairwise(at):
         if t - s > 1e-9:
             yield a + s * (b - a), a + t * (b - a)
 
@@ -194,7 +196,9 @@ def _wires_in_corridors(vectors: Vectors, leg: Leg) -> Iterator[tuple[float, int
             continue
         start = np.array([leg.x_m[at], leg.y_m[at]])
         toward = np.array([leg.x_m[at + inward], leg.y_m[at + inward]]) - start
-        for short, part, away in _strip(vectors, start, toward, (gate, flown, float(leg.altitude_m[at]) - leg.hanging_m)):
+        for short, part, away in _strip(
+            vectors, start, toward, (gate, flown, float(leg.altitude_m[at]) - leg.hanging_m)
+        ):
             yield short, part, away if inward == 1 else length - away
 
 
@@ -212,7 +216,8 @@ def _strip(
     side = np.array([ahead[1], -ahead[0]])
     near, far = rules.corridor_start_m, rules.corridor_start_m + rules.corridor_spread * flown
     strip = shapely.Polygon([
-        start + side * near, start + ahead * flown + side * far, start + ahead * flown - side * far, start - side * near,
+        start + side * near, start + ahead * flown + side * far, start + ahead * flown - side * far, start - side *
+        near,
     ])  # fmt: skip
     margin = max(rules.wire_margin_m, rules.load_margin_m) + rules.vertical_error_m
     for part in vectors.wires.query(strip, predicate="intersects"):

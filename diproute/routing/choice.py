@@ -9,11 +9,11 @@ import numpy as np
 import numpy.typing as npt
 
 from diproute.constants import ARC_CLIMB, CORRIDOR_STRAIGHT_M
+from diproute.physics.turn import turn_radius
 from diproute.records import F64, I64
 from diproute.routing.gates import Gates
 from diproute.routing.speed_model import Flying
 from diproute.routing.travel_time import Field
-from diproute.physics.turn import turn_radius
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +33,6 @@ class Choice:
             self, seconds=self.seconds[which], kind=self.kind[which], rung=self.rung[which],
             exit_x_m=self.exit_x_m[which], exit_y_m=self.exit_y_m[which], exit_m=self.exit_m[which],
         )  # fmt: skip
-
 
     @classmethod
     def joined(cls, parts: Sequence[Choice]) -> Choice:
@@ -56,8 +55,8 @@ def choose(field: Field, near: Gates, *, at_most_s: F64 | None = None) -> Choice
     near
         The points' gates: departures for a field that is flown towards its source, arrivals for one flown away.
     at_most_s
-        Times that are of no interest any more, one a point [s]; then only the best of each point is found for sure. None:
-        every direction is worked in full.
+        Times that are of no interest any more, one a point [s]; then only the best of each point is found for sure.
+        None: every direction is worked in full.
 
     Returns
     -------

@@ -61,7 +61,7 @@ class Chosen(NamedTuple):
 
 
 @njit(cache=True, nogil=True, inline="always")
-def over_ground(east: float, north: float, wind_east: float, wind_north: float, airspeed: float) -> float:
+def over_ground(east: float, north: float, wind_east: float, wind_north: float, airspeed: float) -> Any:
     """Ground speed on a course given as a unit vector; 0 where it cannot be held."""
     across = wind_east * north - wind_north * east
     left = airspeed * airspeed - across * across
@@ -84,11 +84,9 @@ def circle_clear(floor: F32, col: float, row: float, radius: float, height: floa
 
 
 @njit(cache=True, nogil=True)
-def _rest(
-    answers: Any, floor: Any, manner: Any, place: Any, limit: float
-) -> Any:
-    """Least time from the end of an arc (column, row, height, heading, side) to the source; +inf beyond the limit; rung."""
-    col, row, height, heading, side = place
+def _rest(answers: Any, floor: Any, manner: Any, place: Any, limit: float) -> Any:
+    """Least time from the end of an arc (column, row, height, heading) to the source, +inf beyond the limit; rung."""
+    col, row, height, heading = place
     r, c = int(row), int(col)
     down = max(0.0, height - manner.far_height) / manner.far_rate
     best, rung = limit, -1
@@ -138,7 +136,7 @@ def _rest(
 
 
 @njit(cache=True, nogil=True)
-def _downhill(near: Any, answers: Any, p: int) -> int:
+def _downhill(near: Any, answers: Any, p: int) -> Any:
     """Direction of the steepest fall of the field at a point; the first one where it has none."""
     r, c, q = int(near.row[p]), int(near.col[p]), 3
     rows, cols = answers.shape[0], answers.shape[1]
@@ -153,9 +151,7 @@ def _downhill(near: Any, answers: Any, p: int) -> int:
 
 
 @njit(cache=True, nogil=True)
-def choose_gates(
-    near: Any, manner: Any, floor: Any, answers: Any, at_most: Any, chosen: Any
-) -> None:
+def choose_gates(near: Any, manner: Any, floor: Any, answers: Any, at_most: Any, chosen: Any) -> None:
     """Fill in, for each point and direction, the least time to the source.
 
     Parameters
@@ -167,7 +163,8 @@ def choose_gates(
     answers
         (rows, cols, rungs, 3) of the field.
     at_most
-        (n,) time that is of no interest any more [s]; it falls to the best of the point's directions where it is finite.
+        (n,) time that is of no interest any more [s]; it falls to the best of the point's directions where it is
+        finite.
     chosen
         `Chosen`, filled in place.
     """
@@ -222,14 +219,26 @@ def choose_gates(
                             heading = near.bearing[p, d] + side * a * PI / 12
                             if a > 0:
                                 middle = heading - side * PI / 24
-                                took = manner.radius * PI / 12 / max(
-                                    1.0, over_ground(np.sin(middle), np.cos(middle), we, wn, manner.turn)
+                                took = (
+                                    manner.radius
+                                    * PI
+                                    / 12
+                                    / max(1.0, over_ground(np.sin(middle), np.cos(middle), we, wn, manner.turn))
                                 )
                                 mr = int(orow - side * manner.radius / cell * np.sin(middle))
                                 mc = int(oc - side * manner.radius / cell * np.cos(middle))
                                 y = orow - side * manner.radius / cell * np.sin(heading)
                                 x = oc - side * manner.radius / cell * np.cos(heading)
-                                if mr < 0 or mc < 0 or mr >= rows or mc >= cols or y < 0 or x < 0 or y >= rows or x >= cols:
+                                if (
+                                    mr < 0
+                                    or mc < 0
+                                    or mr >= rows
+                                    or mc >= cols
+                                    or y < 0
+                                    or x < 0
+                                    or y >= rows
+                                    or x >= cols
+                                ):
                                     break
                                 if not floor[mr, mc] - manner.relief <= high:
                                     break
@@ -242,7 +251,7 @@ def choose_gates(
                             best = min(limit, chosen.seconds[p, d]) if prune else chosen.seconds[p, d]
                             if not time < best:
                                 break
-                            rest, rung = _rest(answers, floor, manner, (x, y, high, heading, side), best - time)
+                            rest, rung = _rest(answers, floor, manner, (x, y, high, heading), best - time)
                             if rung >= 0 and time + rest < chosen.seconds[p, d]:
                                 chosen.seconds[p, d] = time + rest
                                 chosen.kind[p, d], chosen.rung[p, d] = k, rung

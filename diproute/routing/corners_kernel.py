@@ -1,9 +1,9 @@
 """A leg as one polyline with rounded corners, compiled: its radii, its samples, its plain time.
 
-Corners stand in the order of flight: the start, a corner on the departure's ray, free corners, a corner on the arrival's ray,
-the end. Places are metres over the grid (x east, y north), bearings clockwise from grid north. Every corner gets the largest
-radius that fits, between that of the turn speed and that of the cruise, each from the arc's own greatest ground speed:
-``gs²/(g·tan bank)``.
+Corners stand in the order of flight: the start, a corner on the departure's ray, free corners, a corner on the
+arrival's ray, the end. Places are metres over the grid (x east, y north), bearings clockwise from grid north. Every
+corner gets the largest radius that fits, between that of the turn speed and that of the cruise, each from the arc's
+own greatest ground speed: ``gs²/(g·tan bank)``.
 """
 
 from __future__ import annotations
@@ -122,7 +122,7 @@ def wind_over(air: Any, altitude: float) -> Any:
 
 
 @njit(cache=True, nogil=True, inline="always")
-def ground_speed(east: float, north: float, we: float, wn: float, airspeed: float) -> float:
+def ground_speed(east: float, north: float, we: float, wn: float, airspeed: float) -> Any:
     """Ground speed on a course, at least a crawl where it cannot be held."""
     across = we * north - wn * east
     left = airspeed * airspeed - across * across
@@ -143,14 +143,14 @@ def worst_wind(bearing: float, side: float, angle: float, we: float, wn: float) 
 
 
 @njit(cache=True, nogil=True, inline="always")
-def least_radius(airspeed: float, along: float, across: float, lateral: float) -> float:
+def least_radius(airspeed: float, along: float, across: float, lateral: float) -> Any:
     """Radius at the bank, with the ground speed on the heading of the most tailwind."""
     speed = along + np.sqrt(max(0.0, airspeed * airspeed - across * across))
     return speed * speed / lateral
 
 
 @njit(cache=True, nogil=True)
-def altitude_guess(land: Any, craft: Any, x: float, y: float) -> float:
+def altitude_guess(land: Any, craft: Any, x: float, y: float) -> Any:
     """Height at which the aircraft would fly on the floor, for the wind; the lowest known where closed."""
     r, c = int((land.top - y) / land.cell), int((x - land.left) / land.cell)
     if r < 0 or c < 0 or r >= land.floor.shape[0] or c >= land.floor.shape[1] or np.isnan(land.floor[r, c]):
@@ -218,15 +218,15 @@ def shape(work: Any, n: int, craft: Any, air: Any, land: Any) -> Any:
 
 
 @njit(cache=True, nogil=True, inline="always")
-def arc_airspeed(radius: float, along: float, across: float, craft: Any) -> float:
+def arc_airspeed(radius: float, along: float, across: float, craft: Any) -> Any:
     """Airspeed at which an arc of a radius keeps to the bank on its worst heading, at most the cruise."""
     most = max(0.0, np.sqrt(radius * craft.lateral) - along)
     return min(craft.cruise, np.sqrt(most * most + across * across))
 
 
 @njit(cache=True, nogil=True)
-def plain_time(work: Any, n: int, craft: Any, air: Any, land: Any) -> float:
-    """Time of the straights en route and the arcs, without any waiting [s]; with a wind table only a bound from below."""
+def plain_time(work: Any, n: int, craft: Any, air: Any) -> Any:
+    """Time of straights and arcs en route, without any waiting [s]; with a wind table only a bound from below."""
     total = 0.0
     table = air.east.size > 1
     strongest = 0.0
@@ -254,7 +254,7 @@ def plain_time(work: Any, n: int, craft: Any, air: Any, land: Any) -> float:
 
 
 @njit(cache=True, nogil=True)
-def sample(work: Any, n: int, craft: Any, air: Any, land: Any, step: float, known: bool) -> int:
+def sample(work: Any, n: int, craft: Any, air: Any, land: Any, step: float, known: bool) -> Any:
     """Lay samples along the flown path; their number, -1 where there is no room.
 
     The first straight up to its tangent and the last one from its tangent are the gates' own corridors; their times are

@@ -1,9 +1,9 @@
 """One leg searched and flown: from the gates that may be taken to the quickest path with its arcs, orbits and heights.
 
 The choice names the directions that are worth trying. From each the field's way is walked; its nodes become the free
-corners of a polyline whose cost, with the real radii, climbs and orbits, is then made small together with the gates at both
-ends. The best few directions are finished: sampled closely, their orbits placed, the lowest profile given, and checked
-from both ends.
+corners of a polyline whose cost, with the real radii, climbs and orbits, is then made small together with the gates at
+both ends. The best few directions are finished: sampled closely, their orbits placed, the lowest profile given, and
+checked from both ends.
 """
 
 from __future__ import annotations
@@ -125,7 +125,7 @@ class Flight:
         return self.seconds - self.lift_s - self.lower_s
 
     def course_deg(self, end: int) -> float:
-        """True course of the departure (0) or the arrival (1)."""
+        """Give the true course of the departure (0) or the arrival (1)."""
         outward = float(self.gates[end].bearing_deg[int(self.search.gate[2 * end])])
         return outward if end == 0 else (outward + 180.0) % 360.0
 
@@ -252,7 +252,7 @@ def _quickest(
 
 
 def _best_of_each(found: list[_Search]) -> list[_Search]:
-    """The best of each direction first, then the others."""
+    """Put the best of each direction first, then the others."""
     found = sorted(found, key=lambda one: one.seconds)
     first = {one.direction: one for one in reversed(found)}
     order = sorted(first.values(), key=lambda one: one.seconds)
@@ -314,7 +314,7 @@ def _same(flight: Flight, gates: tuple[Gates, Gates]) -> bool:
 
 
 def _nearest_open(gates: Gates, direction: int) -> list[int]:
-    """The direction itself where it is open, else the nearest open ones."""
+    """Give the direction itself where it is open, else the nearest open ones."""
     is_open = (gates.speed_m_s[0] > 0).any(axis=1)
     if is_open[direction]:
         return [direction]
@@ -325,7 +325,7 @@ def _nearest_open(gates: Gates, direction: int) -> list[int]:
 
 
 def _open_kind(gates: Gates, direction: int, kind: int) -> int:
-    """The kind itself where it is open, else the open one of the least lift."""
+    """Give the kind itself where it is open, else the open one of the least lift."""
     speed = gates.speed_m_s[0, direction]
     if speed[kind] > 0:
         return kind
@@ -333,8 +333,9 @@ def _open_kind(gates: Gates, direction: int, kind: int) -> int:
 
 
 def _directions(seconds: F64) -> list[int]:
-    """The best directions, some steps apart."""
-    count, out = seconds.size, []
+    """Give the directions by their time, some steps apart."""
+    count = seconds.size
+    out: list[int] = []
     for d in np.argsort(seconds, kind="stable"):
         if not np.isfinite(seconds[d]):
             break
@@ -375,7 +376,7 @@ def _begun(field: Field, anew: Anew, near: Gates, choice: Choice, i: int, direct
 
 
 def _far_gates(far: Gates, point: int, towards: F64, craft: Any) -> list[tuple[int, int]]:
-    """The likely gates at the source: by lift, corridor, way to the next node, and the turn between them."""
+    """Give the likely gates at the source: by lift, corridor, way to the next node, and the turn between them."""
     speed = far.speed_m_s[point]
     with np.errstate(divide="ignore"):
         time = np.where(speed > 0, far.lift_m[point] / far.vertical_m_s + FAR_M / speed, np.inf)
@@ -384,7 +385,8 @@ def _far_gates(far: Gates, point: int, towards: F64, craft: Any) -> list[tuple[i
     x, y = far.x_m[point] + FAR_M * np.sin(bearing), far.y_m[point] + FAR_M * np.cos(bearing)
     off = np.abs((np.arctan2(towards[0] - x, towards[1] - y) - bearing + np.pi) % (2 * np.pi) - np.pi)
     best = best + np.hypot(x - towards[0], y - towards[1]) / craft.cruise + 0.6 * off * craft.radius / craft.turn
-    count, out = best.size, []
+    count = best.size
+    out: list[tuple[int, int]] = []
     for d in np.argsort(best, kind="stable"):
         if not np.isfinite(best[d]) or len(out) == FAR_DIRECTIONS:
             break
@@ -412,7 +414,7 @@ def _finished(
 
 
 def _step_m(one: _Search) -> float:
-    """Sampling step of the fine search: a long leg has as many samples as a short one."""
+    """Give the sampling step of the fine search: a long leg has as many samples as a short one."""
     start, end = one.scene.start, one.scene.end
     return float(np.clip(np.hypot(end.x - start.x, end.y - start.y) / SAMPLES, *STEPS_M))
 
@@ -454,7 +456,7 @@ def _finish(one: _Search, gates: tuple[Gates, Gates], anew: Anew, *, towards: bo
         if turn > 0 and samples is not None:  # the wind is that of the heights as flown
             count = int(out[COUNT])
             work.need[:count] = samples.bottom_m
-            k = sample(work, one.corners + 4, craft, scene.air, land, CLOSE_M, True)  # noqa: FBT003 a kernel's argument
+            k = sample(work, one.corners + 4, craft, scene.air, land, CLOSE_M, True)
             heights(work, k, one.corners + 4, _line(leg, scene), craft, land, WHOLE, out)
             if out[BAD] > 0:
                 return _failure(work, out, leg, scene)
@@ -523,7 +525,9 @@ def _profile(work: Any, out: F64, scene: Scene) -> _Samples | _Failed:
         if turns:
             seconds = turns * craft.period
             spare = max(0.0, spare - seconds)
-            at, side, ox, oy, _ = orbit_place(work, (backwards, spare, seconds * craft.in_arcs * rate), craft, scene.land, out)
+            at, side, ox, oy, _ = orbit_place(
+                work, (backwards, spare, seconds * craft.in_arcs * rate), craft, scene.land, out
+            )
             if at < 0:
                 i = int(out[AT_DOWN if backwards else AT_UP])
                 return _Failed(NO_CIRCLE, float(x[i]), float(y[i]), not backwards, _along(x, y, i))
@@ -559,7 +563,7 @@ def _failure(work: Any, out: F64, leg: Leg, scene: Scene) -> _Failed:
 
 
 def _no_direction(field: Field, near: Gates, i: int) -> Blocked:
-    """Say why no direction of a point leads anywhere: nothing is open, there is no way at all, or none that climbs enough."""
+    """Say why no direction of a point leads anywhere: nothing is open, there is no way, or none that climbs enough."""
     x, y = float(near.x_m[i]), float(near.y_m[i])
     if (near.speed_m_s[i] > 0).any():
         way = field.way(x, y, float(near.z_m[i]), 0)
@@ -579,7 +583,13 @@ def _unflyable(near: Gates, far: Gates, i: int, failures: Sequence[_Failed], *, 
         return _blocked(near, i, Finding.of("fails-height", short_m=None), None)
     common = Counter((failed.why, failed.early) for failed in failures).most_common(1)[0][0]
     worst = next(failed for failed in failures if (failed.why, failed.early) == common)
-    codes = {OFF: "fails-closed", CLOSED: "fails-closed", ROOF: "fails-roof", NO_ROOM: "fails-room", NO_CIRCLE: "fails-circle"}
+    codes = {
+        OFF: "fails-closed",
+        CLOSED: "fails-closed",
+        ROOF: "fails-roof",
+        NO_ROOM: "fails-room",
+        NO_CIRCLE: "fails-circle",
+    }
     if worst.why == LOW:
         reason = Finding.of("fails-height", short_m=worst.short_m or None)
     else:

@@ -13,7 +13,10 @@ from diproute.records import F64, Corridors, Wind
 from diproute.routing.speed_model import Flying, wind_vector
 
 Place = Literal["dip", "drop", "base"]
-SURVEYED_M: Final = (200.0, 500.0)  # corridors surveyed beside the whole one: a lift for what lies past a turn is wasted
+SURVEYED_M: Final = (
+    200.0,
+    500.0,
+)  # corridors surveyed beside the whole one: a lift for what lies past a turn is wasted
 SLOWEST_M_S: Final = 3.0  # over the ground on a corridor
 
 

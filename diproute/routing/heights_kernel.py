@@ -1,8 +1,8 @@
 """The heights of a leg's samples, compiled: what climbing and descending on the way gives, and what orbits must add.
 
-``high`` is the most that can be had by each sample climbing since the departure's corridor, ``back`` the most from which the
-arrival can still be made. What a floor asks beyond them costs time: slower flight on the straights first, whole orbits at a
-place whose circle is clear for the rest.
+``high`` is the most that can be had by each sample climbing since the departure's corridor, ``back`` the most from
+which the arrival can still be made. What a floor asks beyond them costs time: slower flight on the straights first,
+whole orbits at a place whose circle is clear for the rest.
 """
 
 from __future__ import annotations
@@ -44,8 +44,8 @@ def heights(work: Any, k: int, corners: int, line: Any, craft: Any, land: Any, w
     k, corners
         Number of samples and of corners.
     line
-        Height at the top of the lift, gradient and surveyed length of the departure; the same of the arrival; seconds by
-        which a coarse sampling must stay clear of an orbit, so that a closer one asks for none.
+        Height at the top of the lift, gradient and surveyed length of the departure; the same of the arrival; seconds
+        by which a coarse sampling must stay clear of an orbit, so that a closer one asks for none.
     craft, land
         `Craft` and `Land`.
     whole
@@ -96,7 +96,7 @@ def heights(work: Any, k: int, corners: int, line: Any, craft: Any, land: Any, w
             need[i] = FREE
             _bad(out, i, CLOSED)
             continue
-        if i < i0 or i > i1 or i == i0 or i == i1 or (kind[i] == ARC and (corner[i] <= 1 or corner[i] >= corners - 2)):
+        if i < i0 or i > i1 or i in (i0, i1) or (kind[i] == ARC and (corner[i] <= 1 or corner[i] >= corners - 2)):
             f = land.turns[r, c] - land.relief
         if i < i0:
             if d > surveyed0 and high[i] < f:
@@ -106,9 +106,9 @@ def heights(work: Any, k: int, corners: int, line: Any, craft: Any, land: Any, w
             f = FREE
         if ceiled and land.ceilings[r, c] > f:
             f = land.ceilings[r, c]
-            if i < i0 and high[i] < f or i > i1 and back[i] < f:
+            if (i < i0 and high[i] < f) or (i > i1 and back[i] < f):
                 _bad(out, i, CLOSED)
-        if roofed and (i <= i0 and high[i] > land.roofs[r, c] or i >= i1 and back[i] > land.roofs[r, c]):
+        if roofed and ((i <= i0 and high[i] > land.roofs[r, c]) or (i >= i1 and back[i] > land.roofs[r, c])):
             _bad(out, i, ROOF)
         need[i] = f
         if i0 <= i <= i1 and (f > high[i] - slack * craft.up or f > back[i] - slack * craft.down):
@@ -209,7 +209,7 @@ def _under_roofs(work: Any, between: Any, craft: Any, land: Any, out: Any) -> No
 
 
 @njit(cache=True, nogil=True)
-def circle_short(land: Any, x: float, y: float, radius: float, low: float, most: float, least: float) -> float:
+def circle_short(land: Any, x: float, y: float, radius: float, low: float, most: float, least: float) -> Any:
     """How much too low a circle is at its worst [m], 0: clear, 1e9: closed; looked at no further than `least`.
 
     ``low`` is the height of the first turn, ``most`` that of the last one (for roofs).
@@ -242,7 +242,7 @@ def orbit_place(work: Any, turning: Any, craft: Any, land: Any, out: Any) -> Any
     work
         After `heights`.
     turning
-        0 for a climb after the departure, 1 for a descent before the arrival (looked for backwards); seconds that slower
+        0 for a climb after the departure, 1 for a descent before the arrival (looked for backwards); seconds that slow
         flight must give; height that the orbits win [m].
     craft, land, out
         As for `heights`.
@@ -285,7 +285,7 @@ def orbit_place(work: Any, turning: Any, craft: Any, land: Any, out: Any) -> Any
 
 
 @njit(cache=True, nogil=True)
-def spend(work: Any, craft: Any, out: Any, backwards: int, spare: float) -> float:
+def spend(work: Any, craft: Any, out: Any, backwards: int, spare: float) -> Any:
     """Fly straights slower, as early as it helps, until so many seconds are spent; what is left of them."""
     i0, i1 = int(out[FIRST]), int(out[LAST])
     for j in range(i1 - i0):
@@ -310,7 +310,9 @@ def lowest(work: Any, craft: Any, out: Any, circling: Any, bottom: Any) -> None:
         bottom[i] = work.need[i]
     for i in range(i1 - 1, i0 - 1, -1):
         share = craft.in_arcs if work.kind[i + 1] == ARC else 1.0
-        bottom[i] = max(bottom[i], bottom[i + 1] - craft.up * (work.took[i + 1] * share + circling[i + 1] * craft.in_arcs))
+        bottom[i] = max(
+            bottom[i], bottom[i + 1] - craft.up * (work.took[i + 1] * share + circling[i + 1] * craft.in_arcs)
+        )
     for i in range(i0 + 1, i1 + 1):
         share = craft.in_arcs if work.kind[i] == ARC else 1.0
         bottom[i] = max(bottom[i], bottom[i - 1] - craft.down * (work.took[i] * share + circling[i] * craft.in_arcs))

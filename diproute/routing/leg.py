@@ -112,12 +112,14 @@ def _laid(airspace: Airspace, flight: Flight) -> tuple[_Rows, list[_Part]]:
         piece[i] = len(parts) - 1
     rows = _Rows(x, y, bottom, flight.took_s.copy(), floor, piece)
     rows.step_s[0] = flight.lift_s
-    start = _Rows(x[:1], y[:1], bottom[:1] - flight.lift_m, np.zeros(1), bottom[:1] - flight.lift_m, np.zeros(1, np.int64))
+    start = _Rows(
+        x[:1], y[:1], bottom[:1] - flight.lift_m, np.zeros(1), bottom[:1] - flight.lift_m, np.zeros(1, np.int64)
+    )
     out, done = [start], 0
     for turns in sorted(flight.orbits, key=lambda one: one.sample):
         at = turns.sample
         out.append(rows.some(slice(done, at + 1)))
-        circle, gained = _circle(airspace, flight, turns)
+        circle = _circle(airspace, flight, turns)
         # what is left of the piece that the orbits stand in is a piece of its own
         inside = int(piece[min(at + 1, count - 1)])
         begun = at > 0 and piece[at] == inside
@@ -136,7 +138,7 @@ def _laid(airspace: Airspace, flight: Flight) -> tuple[_Rows, list[_Part]]:
     return _Rows.joined(out), parts
 
 
-def _circle(airspace: Airspace, flight: Flight, turns: Orbits) -> tuple[_Rows, float]:
+def _circle(airspace: Airspace, flight: Flight, turns: Orbits) -> _Rows:
     """Lay whole turns; the height that they win or lose is what the rest of their piece cannot."""
     at, flying = turns.sample, flight.flying
     change = float(flight.bottom_m[at + 1] - flight.bottom_m[at])
@@ -152,7 +154,7 @@ def _circle(airspace: Airspace, flight: Flight, turns: Orbits) -> tuple[_Rows, f
         x, y, flight.bottom_m[at] + gained * share, np.full(count, turns.seconds / count),
         _raster(airspace, "turns", x, y), np.zeros(count, np.int64),
     )  # fmt: skip
-    return rows, gained
+    return rows
 
 
 def _raster(airspace: Airspace, name: Literal["turns", "floor", "near"], x: F64, y: F64) -> F64:
@@ -197,7 +199,7 @@ def _floors(airspace: Airspace, flight: Flight) -> F64:
 
 
 def _kept(rows: _Rows) -> I64:
-    """Choose the rows that become points: the pieces' ends, others so far apart as shows the flight, kinks in height."""
+    """Choose the rows that become points: the pieces' ends, some between them, kinks in height."""
     keep = np.zeros(rows.x_m.size, np.bool_)
     keep[[0, -1]] = True
     keep[:-1] |= rows.piece[1:] != rows.piece[:-1]

@@ -1,7 +1,7 @@
 """The cost of a leg's corners and gates, and the search that makes it small, compiled.
 
-What does not fit, is closed or too near costs extra, so that the search can leave it. Corners, rays, lifts, directions and
-kinds of corridor are moved one at a time while the leg gets quicker; corners that save nothing are left out.
+What does not fit, is closed or too near costs extra, so that the search can leave it. Corners, rays, lifts, directions
+and kinds of corridor are moved one at a time while the leg gets quicker; corners that save nothing are left out.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ import numpy as np
 
 from diproute.kernels import njit
 from diproute.records import F64, I64
-from diproute.routing.corners_kernel import ARC, MOST_CORNERS, STRAIGHT, plain_time, sample, shape
+from diproute.routing.corners_kernel import ARC, MOST_CORNERS, plain_time, sample, shape
 from diproute.routing.heights_kernel import (
     BAD,
     BAD_AT,
@@ -58,7 +58,7 @@ class Scene(NamedTuple):
 
 
 @njit(cache=True, nogil=True)
-def lay(leg: Any, m: int, scene: Any, work: Any) -> int:
+def lay(leg: Any, m: int, scene: Any, work: Any) -> Any:
     """Put the corners together: start, ray, free corners, ray, end; their number."""
     start, end = scene.start, scene.end
     x, y = work.x, work.y
@@ -74,7 +74,7 @@ def lay(leg: Any, m: int, scene: Any, work: Any) -> int:
 
 
 @njit(cache=True, nogil=True)
-def cost(leg: Any, m: int, scene: Any, step: float, whole: int, limit: float, work: Any, out: Any) -> float:
+def cost(leg: Any, m: int, scene: Any, step: float, whole: int, limit: float, work: Any, out: Any) -> Any:
     """Seconds of a leg with what is charged; once it cannot be below the limit, anything above it.
 
     ``out[FLYABLE]`` is 1 where it can be flown (but for the places of its orbits), else ``BAD_WHY`` says why not.
@@ -98,7 +98,7 @@ def cost(leg: Any, m: int, scene: Any, step: float, whole: int, limit: float, wo
         time += 4.0 + short / 8.0
     if wide > 0.0:
         time += 10.0 + 60.0 * wide
-    if time + plain_time(work, n, craft, scene.air, land) >= limit:
+    if time + plain_time(work, n, craft, scene.air) >= limit:
         return np.inf
     k = sample(work, n, craft, scene.air, land, step, False)
     if k < 0:
@@ -192,7 +192,7 @@ def refine(leg: Any, m: int, scene: Any, steps: Any, how: Any, work: Any, out: A
                 for f in (1.0, -1.0, 3.0):
                     old = ray[e]
                     new = old + f * unit
-                    if e < 2 and new < scene.craft.straight or e >= 2 and new < 0.0 and old == 0.0:
+                    if (e < 2 and new < scene.craft.straight) or (e >= 2 and new < 0.0 and old == 0.0):
                         continue
                     ray[e] = max(0.0, new)
                     c = cost(leg, m, scene, ds, whole, best - SAVED_S, work, out)
@@ -248,11 +248,11 @@ def refine(leg: Any, m: int, scene: Any, steps: Any, how: Any, work: Any, out: A
 
 
 @njit(cache=True, nogil=True)
-def first_corners(leg: Any, nodes: Any, scene: Any, sides: Any, between: Any) -> int:
+def first_corners(leg: Any, nodes: Any, scene: Any, sides: Any, between: Any) -> Any:
     """Begin a search from a way's nodes in the order of flight: rays with room for the turn, helpers for wide turns.
 
-    ``sides`` says on which side of each ray a helper corner stands (0: none), ``between`` the first node that is kept and
-    the one after the last. The number of free corners is returned.
+    ``sides`` says on which side of each ray a helper corner stands (0: none), ``between`` the first node that is kept
+    and the one after the last. The number of free corners is returned.
     """
     craft = scene.craft
     low, high = between
@@ -264,7 +264,10 @@ def first_corners(leg: Any, nodes: Any, scene: Any, sides: Any, between: Any) ->
             tx, ty = (nodes[low, 0], nodes[low, 1]) if e == 0 else (nodes[high - 1, 0], nodes[high - 1, 1])
         else:
             tx, ty = other.x, other.y
-        x, y = here.x + (craft.straight + craft.radius) * np.sin(b), here.y + (craft.straight + craft.radius) * np.cos(b)
+        x, y = (
+            here.x + (craft.straight + craft.radius) * np.sin(b),
+            here.y + (craft.straight + craft.radius) * np.cos(b),
+        )
         a = abs((np.arctan2(tx - x, ty - y) - b + PI) % (2 * PI) - PI)
         leg.ray[e] = craft.straight + craft.radius * max(0.05, np.tan(0.5 * min(a, 1.9)))
         x, y = here.x + leg.ray[e] * np.sin(b), here.y + leg.ray[e] * np.cos(b)

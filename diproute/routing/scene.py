@@ -1,4 +1,4 @@
-"""What the compiled search for a leg reads: the ground's rasters, the wind by height, the craft, the gates of an end."""
+"""What the compiled search for a leg reads: rasters of the ground, wind by height, craft, the gates of an end."""
 
 from __future__ import annotations
 
@@ -76,6 +76,8 @@ def own_work() -> Work:
     """Give the calling thread's room for evaluations."""
     work: Work | None = getattr(_OWN, "work", None)
     if work is None:
-        corners, samples = ((np.zeros(count) for _ in range(many)) for count, many in ((MOST_CORNERS + 4, 8), (MOST_SAMPLES, 10)))
+        corners, samples = (
+            (np.zeros(count) for _ in range(many)) for count, many in ((MOST_CORNERS + 4, 8), (MOST_SAMPLES, 10))
+        )
         work = _OWN.work = Work(*corners, *samples)
     return work

@@ -10,7 +10,7 @@ import numpy.typing as npt
 
 from diproute.constants import STRONGEST_WIND, TURN_BANK_DEG, TURN_SPEED_M_S
 from diproute.physics.wind import wind_at
-from diproute.records import F32, F64, I64, U16, Wind
+from diproute.records import F32, F64, U16, Wind
 from diproute.routing.airspace import Airspace, Level
 
 WIND_STEP_M: Final = 50.0  # heights of a wind table are grouped by so much in the solve; final times are not
@@ -23,7 +23,9 @@ class Flying:
     airspeed_m_s: float  # true, en route
     climb_m_s: float
     descent_m_s: float
-    turn_speed_m_s: float = TURN_SPEED_M_S.value  # true airspeed in arcs and orbits; no more than the one en route counts
+    turn_speed_m_s: float = (
+        TURN_SPEED_M_S.value
+    )  # true airspeed in arcs and orbits; no more than the one en route counts
     turn_bank_deg: float = TURN_BANK_DEG.value
 
 

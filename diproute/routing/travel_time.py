@@ -2,10 +2,10 @@
 
 Loaded legs run towards the drop, empty ones away from it, so each has a field of its own. It grows from the ends of all
 open corridors of the gates there. What must be climbed or descended at the source's end opens its cells; what the other
-end asks for differs from site to site: a cell of height f can be used only while the leg's time T leaves ``(f − z)/rate``
-for it, that is before ``K − f/rate`` with ``K = T + z/rate``. So the field is solved again for a few closing times K, its
-rungs, which are taken from the field itself: nothing in it depends on the points that ask. The field's own times are never
-reported.
+end asks for differs from site to site: a cell of height f can be used only while the leg's time T leaves ``(f −
+z)/rate`` for it, that is before ``K − f/rate`` with ``K = T + z/rate``. So the field is solved again for a few closing
+times K, its rungs, which are taken from the field itself: nothing in it depends on the points that ask. The field's
+own times are never reported.
 """
 
 from __future__ import annotations
@@ -64,14 +64,16 @@ class Field:
     towards: bool
     first: SpeedModel
     rungs: tuple[Rung, ...]  # the first is free
-    answers: F32  # (rows, cols, rungs, 3): time, least height from which climbing on the way is enough, time to what asks
+    answers: (
+        F32  # (rows, cols, rungs, 3): time, least height from which climbing on the way is enough, time to what asks
+    )
     seeded: Bools  # (rows, cols) where legs come out of the gates
     _fine: tuple[SpeedModel, F32, Bools] | None = field(default=None)
     _lock: Lock = field(default_factory=Lock)
 
     @property
     def near_rate_m_s(self) -> float:
-        """Rate at which height is won from the near end: climb towards the sources, descent away from them, built out."""
+        """Rate at which height is won from the near end, built outward: climb towards the sources, else descent."""
         return self.flying.climb_m_s if self.towards else self.flying.descent_m_s
 
     @property
@@ -92,7 +94,7 @@ class Field:
         Returns
         -------
         numpy.ndarray
-            [s], shape (n,); no flight from there is quicker, lifts and lowers included. +inf where there is no way or off
+            [s], shape (n,); no flight from there is quicker, lift and lower included. +inf: no way, or off
             the grid.
         """
         rules, level = self.airspace.rules, self.first.level
@@ -114,7 +116,7 @@ class Field:
             # a leg quicker than the closing time less the near end's climb would be in this rung's field
             shut = seconds + lower > rung.close_at_s
             best = np.where(shut, np.maximum(best, FIELD_TRUST * (rung.close_at_s - lower)), best)
-        return best
+        return np.asarray(best)
 
     def way(self, x_m: float, y_m: float, bottom_m: float, rung: int) -> Way | None:
         """Find the way between a place and the source that serves it best, pulled straight.
@@ -150,12 +152,14 @@ class Field:
         """Solve the free field over the fine grid, once: gaps that the coarse one closes."""
         with self._lock:
             if self._fine is None:
-                model = _model(self.airspace, self.airspace.fine, self.flying, self.wind, self.far, towards=self.towards)
-                start = seeds(model, self.far, self.airspace.rules.cruise_clearance_m - self.airspace.rules.turn_clearance_m)
+                model = _model(
+                    self.airspace, self.airspace.fine, self.flying, self.wind, self.far, towards=self.towards
+                )
+                start = seeds(
+                    model, self.far, self.airspace.rules.cruise_clearance_m - self.airspace.rules.turn_clearance_m
+                )
                 self._fine = model, fill_times(model, start), np.isfinite(start)
         return self._fine
-
-
 
 
 def _place(level: Level, x_m: float, y_m: float) -> tuple[float, float]:
@@ -211,9 +215,7 @@ def seeds(model: SpeedModel, far: Gates, relief_m: float) -> F32:
     return start
 
 
-def solve(
-    airspace: Airspace, flying: Flying, wind: Wind, far: Gates, *, towards: bool, rungs: bool = True
-) -> Field:
+def solve(airspace: Airspace, flying: Flying, wind: Wind, far: Gates, *, towards: bool, rungs: bool = True) -> Field:
     """Solve the travel times of one kind of leg between the gates of a drop or base and everywhere.
 
     Parameters
@@ -285,7 +287,7 @@ def _needs(model: SpeedModel, time: F32) -> F32:
 
 
 def _closings(model: SpeedModel, time: F32, need: F32) -> F64:
-    """Take the rungs from what the field's own cells want: between the free answer and all the climb that it asks for."""
+    """Take the rungs from what the field's own cells want, between the free answer and all the climb."""
     rate = model.close_rate
     known = np.flatnonzero(np.isfinite(time.ravel()) & (model.code.ravel() > 0))
     some = known[:: max(1, known.size // RUNG_CELLS)]
@@ -297,5 +299,3 @@ def _closings(model: SpeedModel, time: F32, need: F32) -> F64:
         return np.zeros(0)
     wanted = np.concatenate([low[asking] + (high - low)[asking] * share for share in RUNG_SHARES])
     return np.unique(np.quantile(wanted, np.linspace(0.0, 1.0, RUNGS), method="nearest"))
-
-

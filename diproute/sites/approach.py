@@ -25,8 +25,9 @@ def approach_of(
 ) -> Approach:
     """Give the approach of a dip point as its legs fly it.
 
-    A direction is open when the lift over its whole corridor is known and no more than ``lift_limit``, both for a departure
-    along it and for an arrival over it. The courses are those of the legs' gates, which take none but such directions.
+    A direction is open when the lift over its whole corridor is known and no more than ``lift_limit``, both for a
+    departure along it and for an arrival over it. The courses are those of the legs' gates, which take none but such
+    directions.
 
     Parameters
     ----------

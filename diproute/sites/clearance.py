@@ -125,6 +125,7 @@ class Sweeper:
         return out, out if rules.arrival == rules.departure else self.lift(heights, rules, rules.arrival)
 
     def lift(self, heights: Heights, rules: ClearanceRules, corridor: Corridor) -> Found:
+        """Sweep one kind of corridor; the answers are lifts."""
         found = self.sweep(heights.wires_raised, corridor, rules.least_lift_m - rules.load_margin_m)
         np.add(found.over_m, rules.load_margin_m, out=found.over_m)
         return found

@@ -33,8 +33,8 @@ def survey_corridors(
     Returns
     -------
     Corridors
-        ``lift`` as `diproute.sites.clearance.survey` defines it: the greatest of ``top − z + load_margin − g·d`` over all
-        cells that touch the corridor, at least the least lift; its kinds run through the gradients for each length.
+        ``lift`` as `diproute.sites.clearance.survey` defines it: the greatest of ``top − z + load_margin − g·d`` over
+        all cells that touch the corridor, at least the least lift; its kinds run through the gradients for each length.
     """
     gradients, lengths = kinds
     sweeper = Sweeper(ground, *spots, DIRECTIONS)

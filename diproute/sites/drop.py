@@ -27,8 +27,8 @@ def survey_drop(
     """Survey the points of a drop.
 
     The bucket hangs by ``height_m`` and the layers' vertical error above everything that touches the circle of the
-    corridor's start half-width round the point; wires keep their own margin where that is more. The line is found as at a
-    dip, from that height of the bucket.
+    corridor's start half-width round the point; wires keep their own margin where that is more. The line is found as
+    at a dip, from that height of the bucket.
 
     Parameters
     ----------
@@ -65,13 +65,15 @@ def _highest(ground: Ground, heights: Heights, rules: ClearanceRules, spots: tup
     return sweeper.highest_in(heights.plain, circle).over_m
 
 
-def climb_out(corridors: Corridors, limit_m: float) -> Finding | None:
+def climb_out(corridors: Corridors, drop: str, limit_m: float) -> Finding | None:
     """Tell of a drop that no corridor leaves, or reaches, within the limit of its lift; None: some does.
 
     Parameters
     ----------
     corridors
         Surveyed round the points of the drop, from the height of the bucket there.
+    drop
+        Its name.
     limit_m
         Of the lift [m].
 
@@ -82,8 +84,8 @@ def climb_out(corridors: Corridors, limit_m: float) -> Finding | None:
     """
     known = corridors.lift_m[np.isfinite(corridors.lift_m)]
     if not known.size:
-        return Finding.of("drop-climb-out", lift_m=None, limit_m=limit_m, higher_m=None)
+        return Finding.of("drop-climb-out", drop=drop, lift_m=None, limit_m=limit_m, higher_m=None)
     least = float(known.min())
     if least <= limit_m:
         return None
-    return Finding.of("drop-climb-out", lift_m=least, limit_m=limit_m, higher_m=least - limit_m)
+    return Finding.of("drop-climb-out", drop=drop, lift_m=least, limit_m=limit_m, higher_m=least - limit_m)

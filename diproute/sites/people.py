@@ -9,14 +9,16 @@ from typing import Final
 from diproute.records import AvoidArea, Finding
 
 _VEHICLES: Final = frozenset({"road", "railway"})  # kinds of a map that hold traffic, not people on foot
-_NO_PEOPLE: Final = re.compile(r"\b(airspace|runway|restricted area|danger area|wires?|cables?|power ?line)\b", re.IGNORECASE)
+_NO_PEOPLE: Final = re.compile(
+    r"\b(airspace|runway|restricted area|danger area|wires?|cables?|power ?line)\b", re.IGNORECASE
+)
 
 
 def holds_people(area: AvoidArea) -> bool:
     """Tell whether an area is taken to hold people.
 
-    Every hard area from the ground up is, but for roads, railways and what its source calls airspace or a wire: a reason
-    that nobody gives is not taken for safe.
+    Every hard area from the ground up is, but for roads, railways and what its source calls airspace or a wire: a
+    reason that nobody gives is not taken for safe.
 
     Parameters
     ----------

@@ -125,9 +125,7 @@ def courses_in_wind(bearing_deg: F64, wind: DipWind, limits: WindLimits, *, depa
     tail, side = _worst(course, (from_deg[:, None], steady[:, None], strongest[:, None]), wind.between_deg)
     within = (strongest <= limits.most_m_s + HAIR_M_S) & (strongest - steady <= limits.gust_spread_m_s + HAIR_M_S)
     allowed = (tail <= limits.tailwind_m_s + HAIR_M_S) & (side <= limits.crosswind_m_s + HAIR_M_S) & within[:, None]
-    return CoursesInWind(
-        departure, course, ahead, across, allowed, ahead >= -HAIR_M_S, steady, strongest, wind, limits
-    )
+    return CoursesInWind(departure, course, ahead, across, allowed, ahead >= -HAIR_M_S, steady, strongest, wind, limits)
 
 
 def _worst(course: F64, air: tuple[F64, F64, F64], between_deg: tuple[float, float] | None) -> tuple[F64, F64]:
@@ -138,7 +136,9 @@ def _worst(course: F64, air: tuple[F64, F64, F64], between_deg: tuple[float, flo
     sides = [np.abs(np.asarray(crosswind(course, end, strongest))) for end in (from_deg, *ends)]
     tail, side = np.maximum.reduce(tails), np.maximum.reduce(sides)
     from_behind = (steady == 0) | _may_come_from(course + 180.0, between_deg)
-    from_beside = (steady == 0) | _may_come_from(course + 90.0, between_deg) | _may_come_from(course - 90.0, between_deg)
+    from_beside = (
+        (steady == 0) | _may_come_from(course + 90.0, between_deg) | _may_come_from(course - 90.0, between_deg)
+    )
     return np.where(from_behind, strongest, tail), np.where(from_beside, strongest, side)
 
 
@@ -152,9 +152,10 @@ def _may_come_from(from_deg: F64, between_deg: tuple[float, float] | None) -> Bo
 def gate_cautions(gate: Gate, craft: Helicopter, wind: Wind, *, loaded: bool) -> tuple[Finding, ...]:
     """Tell what the wind means on a course that is flown.
 
-    A loaded departure, a loaded arrival or a steep one with a tailwind; a steep approach with any tailwind (settling with
-    power, FAA-H-8083-21B chapter 11); and the relative winds of unanticipated yaw while the airspeed is below effective
-    translational lift (the same chapter; AC 90-95), for the way the rotor turns, or for both where nobody says it.
+    A loaded departure, a loaded arrival or a steep one with a tailwind; a steep approach with any tailwind (settling
+    with power, FAA-H-8083-21B chapter 11); and the relative winds of unanticipated yaw while the airspeed is below
+    effective translational lift (the same chapter; AC 90-95), for the way the rotor turns, or for both where nobody
+    says it.
 
     Parameters
     ----------
@@ -193,7 +194,8 @@ def _yaw(gate: Gate, craft: Helicopter, wind: Wind) -> Iterator[Finding]:
             first, last = (low, high) if turning != YAW_CLOCKWISE else (360.0 - high, 360.0 - low)
             if first <= relative <= last:
                 yield Finding.of(
-                    "yaw-sector", manner=gate.kind, place=gate.place, relative_deg=relative, from_deg=first, to_deg=last,
+                    "yaw-sector", manner=gate.kind, place=gate.place, relative_deg=relative, from_deg=first,
+                    to_deg=last,
                     below_m_s=EFFECTIVE_LIFT_M_S.value, stated=told is not None,
                 )  # fmt: skip
                 return

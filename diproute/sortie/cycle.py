@@ -109,7 +109,9 @@ def cycle(rig: Rig, trip: RoundTrip) -> Cycle:
         if not value >= 0.0:
             raise RangeError(f"{name} of {value!r} came; give 0 or more", where=name, got=value)
     told = ((key, float(seconds), rate) for key, seconds, rate in _parts(rig, trip))
-    return Cycle(tuple(CyclePart(key, s, s * rate) for key, s, rate in told if key not in keys.MAY_BE_NOTHING or s > 0.0))
+    return Cycle(
+        tuple(CyclePart(key, s, s * rate) for key, s, rate in told if key not in keys.MAY_BE_NOTHING or s > 0.0)
+    )
 
 
 def cost(rig: Rig, trip: RoundTrip) -> Cost:

@@ -27,8 +27,8 @@ class Terms:
     Parameters
     ----------
     power_kg
-        Fuel and payload that the power lifts at the worst place: chart limit (less what a vertical climb costs) - weight
-        reduction - hover margin in mass - equipped - crew [kg].
+        Fuel and payload that the power lifts at the worst place: chart limit (less what a vertical climb costs) -
+        weight reduction - hover margin in mass - equipped - crew [kg].
     mass_kg
         Fuel and payload that the certificated mass allows: certificated - equipped - crew [kg].
     tare_kg

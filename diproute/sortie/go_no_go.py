@@ -46,7 +46,9 @@ def go_no_go(rig: Rig, task: Task, places_at: Places, temperature_k: float, load
         return None
     fuel_kg = next(line.mass_kg for line in load.lines if line.name == "fuel")
     tank = rig.helicopter.fuel_capacity_kg
-    fuels = np.unique(np.round([*np.linspace(task.reserve_s * rig.helicopter.burn_empty_kg_s, tank, FUELS), fuel_kg], 1))
+    fuels = np.unique(
+        np.round([*np.linspace(task.reserve_s * rig.helicopter.burn_empty_kg_s, tank, FUELS), fuel_kg], 1)
+    )
     temperatures = temperature_k + STEP_K * np.arange(-COOLER, HOTTER + 1)
     water = float(np.asarray(task.water_kg_l)) * rig.bucket.capacity_l
 
@@ -76,7 +78,7 @@ def go_no_go(rig: Rig, task: Task, places_at: Places, temperature_k: float, load
 
 
 def power_kg(rig: Rig, places: Sequence[Place]) -> float:
-    """Least gross mass that the power hovers with, or lifts, at some places [kg]; NaN: the chart gives no answer at one.
+    """Least gross mass that the power holds, or lifts, at some places [kg]; NaN: the chart gives no answer at one.
 
     Raises
     ------

@@ -1,11 +1,11 @@
 """The load calculation, line by line, as the US interagency form lays it out.
 
-Operating mass = equipped + crew + fuel. Selected mass = the lesser of (hover chart - what the vertical climb costs where
-the load is lifted straight up - weight reduction - the margin that the pilot wants in hand) and the certificated mass
-with a jettisonable external load. Allowable payload = selected - operating. The bucket, its line and its gear come off the payload and off the hook's limit; what is left
-is water. The chart is read at every place where the load hovers, with the fuel of the first lift at all of them,
-and the least answer governs (AMC1 SPO.SPEC.HESLO.100 (g) asks the same of the higher of pick-up and drop-off). No
-ground effect is counted on.
+Operating mass = equipped + crew + fuel. Selected mass = the lesser of (hover chart - what the vertical climb costs
+where the load is lifted straight up - weight reduction - the margin that the pilot wants in hand) and the certificated
+mass with a jettisonable external load. Allowable payload = selected - operating. The bucket, its line and its gear
+come off the payload and off the hook's limit; what is left is water. The chart is read at every place where the load
+hovers, with the fuel of the first lift at all of them, and the least answer governs (AMC1 SPO.SPEC.HESLO.100 (g) asks
+the same of the higher of pick-up and drop-off). No ground effect is counted on.
 
 Source of the lines: NWCG PMS 510, Standards for Helicopter Operations, load calculation (from memory).
 """
@@ -62,7 +62,7 @@ def lifting_limit(
     Returns
     -------
     numpy.ndarray
-        [kg]; `diproute.physics.hover.climb_mass` in dry air, which is denser than moist air and so takes off a little more.
+        [kg]; `diproute.physics.hover.climb_mass` in dry air, denser than moist air: it takes off a little more.
     """
     chart = np.asarray(chart_kg, dtype=np.float64)
     if climb_m_s == 0.0:
@@ -173,9 +173,7 @@ def _reading(rig: Rig, places: Sequence[Place], worst: int) -> Finding:
     return unknown or Finding.of("sheet-hoge", place=place.name, among=among)
 
 
-def _lines(
-    rig: Rig, task: Task, fuel_kg: float, reading: Finding, power: _Power, lift: _Lift
-) -> tuple[LoadLine, ...]:
+def _lines(rig: Rig, task: Task, fuel_kg: float, reading: Finding, power: _Power, lift: _Lift) -> tuple[LoadLine, ...]:
     """Lay the calculation out line by line."""
     helicopter, bucket, line = rig.helicopter, rig.bucket, rig.line
     operating = helicopter.equipped_kg + rig.crew_kg + fuel_kg
@@ -190,12 +188,12 @@ def _lines(
         "chart limit": (power.chart_kg, reading),
         "vertical climb": (
             power.climb_kg,
-            Finding.of("sheet-climb", climb_m_s=power.climb_m_s) if power.climb_m_s > 0 else Finding.of("sheet-no-climb"),
+            Finding.of("sheet-climb", climb_m_s=power.climb_m_s)
+            if power.climb_m_s > 0
+            else Finding.of("sheet-no-climb"),
         ),
         "weight reduction": (helicopter.weight_reduction_kg, Finding.of("sheet-reduction")),
-        "hover margin": (
-            power.margin_kg, Finding.of("sheet-in-hand", share=task.hover_margin_share or None)
-        ),
+        "hover margin": (power.margin_kg, Finding.of("sheet-in-hand", share=task.hover_margin_share or None)),
         "adjusted": (power.adjusted_kg, Finding.of("sheet-adjusted")),
         "certificated limit": (helicopter.max_gross_external_kg, Finding.of("sheet-jettisonable")),
         "selected": (selected, Finding.of("sheet-selected")),

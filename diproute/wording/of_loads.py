@@ -24,7 +24,7 @@ CODES: Final[Codes] = {
         "one cycle with both ways and the reserve takes {needed_kg:mass+} of fuel, and {have_kg:mass-} is all there is",
         "the fuel is too little for one cycle with both ways and the reserve",
     ),
-    "leg-wind": Code("a leg cannot be flown in this wind", "a leg cannot hold its course in this wind"),
+    "leg-wind": Code("a leg cannot be flown in this wind", "no leg can be flown in this wind[: {why:finding}]"),
     "cycles-only": Code(
         "no base is given, so a fuel cycle is cycles alone",
         "one cycle after another: no base was given, so neither ferry nor refuelling is counted",
@@ -69,9 +69,18 @@ CODES: Final[Codes] = {
     "sheet-operating": Code("how the operating weight is made", "equipped + crew + fuel"),
     "sheet-hoge": Code("where the hover chart was read", "HOGE at {place:label}[, the least of: {among:list}]"),
     "sheet-reduction": Code("what the weight reduction is for", "taken off the chart"),
-    "sheet-in-hand": Code("what the hover margin is for", "taken off the chart, power in hand"),
+    "sheet-climb": Code(
+        "what the vertical climb costs beyond the hover, by momentum theory",
+        "straight up at {climb_m_s:vertical} takes this beyond the hover (momentum theory)",
+    ),
+    "sheet-no-climb": Code("the load only hovers there", "nothing: the load only hovers there"),
+    "sheet-in-hand": Code(
+        "what the hover margin is for",
+        "{share:share} of the payload, power in hand",
+        "taken off the chart, power in hand",
+    ),
     "sheet-adjusted": Code(
-        "how the adjusted weight is made", "computed gross weight - weight reduction - hover margin"
+        "how the adjusted weight is made", "computed gross weight - vertical climb - weight reduction - hover margin"
     ),
     "sheet-jettisonable": Code("which certificated limit it is", "with a jettisonable external load"),
     "sheet-selected": Code("how the selected weight is made", "the lesser of adjusted weight and gross weight limit"),
@@ -101,6 +110,11 @@ CODES: Final[Codes] = {
     "line-too-short": Code(
         "the site asks for more line than is carried",
         "a line of {needed_m:line+} would be needed, the longest carried is {longest_m:line}[: {asks:finding}]",
+    ),
+    "drop-line": Code(
+        "a drop asks for more line than is carried",
+        "the drop asks for a line of {needed_m:line+}, the longest carried is {longest_m:line}",
+        "what stands round the drop is not known",
     ),
     "line-asks": Code(
         "what asks for the line",

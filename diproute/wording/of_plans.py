@@ -45,8 +45,8 @@ _WATER: Final[Codes] = {
     "salt-water": Code("the water is salt", "salt water: heavier, hard on the machine, and not wanted on every ground"),
     "density-altitude-high": Code(
         "the air at the site is so thin that settling with power has happened in it",
-        "density altitude {density_altitude_m:height}[ with {left_kg:mass} in hand], above {limit_m:height}: settling with "
-        "power on a steep slow approach has happened in thin air",
+        "density altitude {density_altitude_m:height}[ with {left_kg:mass} in hand], above {limit_m:height}: settling "
+        "with power on a steep slow approach has happened in thin air",
     ),
 }
 
@@ -137,9 +137,12 @@ _TOGETHER: Final[Codes] = {
     "uncertainty": Code(
         "in what share of the cases the first site stays first, and which other one is first the most often; what is "
         "varied in the cases, each evenly up to the value on both sides",
-        "{site} stays first in {first:share} of the cases[; {rival} is first in {rival_first:share}] (temperature ± "
-        "{temperature_difference_k:temperature_difference}, wind ± {wind_m_s:wind}, times to fill, drop and line up ± "
-        "{times:share}, {cases:count case})",
+        "{site} stays first in {first:share} of the cases[; {rival} is first in {rival_first:share}][; its own load "
+        "still "
+        "hovers in {hovers:share}] (temperature ± {temperature_difference_k:temperature_difference}, wind ± "
+        "{wind_m_s:wind}"
+        "[ and ± {wind_deg:angle}][, gusts ± {gust_m_s:wind}], times to fill, drop and line up ± {times:share}, "
+        "{cases:count case})",
     ),
     "fleet": Code(
         "which helicopters work which site so that together they deliver the most; `idle` ones would add nothing",
@@ -153,6 +156,7 @@ _TOGETHER: Final[Codes] = {
     "duty": Code(
         "what is left of the pilot's day, and what fits into it at the first site; `six_days`: the limit of six days "
         "leaves less than that of the day",
+        "{by_light:if}" + _DUTY.replace("LIMIT", _DAY) + "; the light leaves {light_left_s:time}",
         "{six_days:if}" + _DUTY.replace("LIMIT", _SIX_DAYS),
         _DUTY.replace("LIMIT", _DAY),
     ),

@@ -7,11 +7,10 @@ from typing import Final
 from diproute.wording.codes import Code, Codes
 
 
-def _in_turns(verb: str, meaning: str) -> Code:
+def _unflyable(manner: str) -> Code:
     return Code(
-        f"a leg {meaning} in turns, because its way is too short for the rate",
-        f"the {{leg}} leg[ to {{to}}][ from {{back}}] {verb} {{height_m:height}} in turns[ at the {{end}}]"
-        "[ {along_m:distance} along], {wait_s:time} on top of its own way",
+        f"no leg with a flyable {manner}: `why` says what stops it at the place that fails first",
+        f"no flyable {manner} at the {{place:label}}[, {{along_m:distance}} along]: {{why:finding}}",
     )
 
 
@@ -38,8 +37,31 @@ CODES: Final[Codes] = {
         "the wind between here and there is more than {share:number} of the airspeed",
         "at the height flown the wind leaves no way over the ground",
     ),
-    "climb-in-turn": _in_turns("climbs", "climbs"),
-    "descent-in-turn": _in_turns("descends", "descends"),
+    "no-flyable-departure": _unflyable("departure"),
+    "no-flyable-arrival": _unflyable("approach"),
+    "fails-open": Code("no corridor is open", "no corridor is open with this wind and within the limit of the lift"),
+    "fails-height": Code(
+        "the height that is asked for cannot be won or lost on the way",
+        "{short_m:height+} too low there, and neither the way nor turns give it",
+        "the height cannot be won or lost on the way",
+    ),
+    "fails-closed": Code("the way touches ground that is closed or not known", "closed, or not known, there"),
+    "fails-roof": Code("the aircraft would fly up into an area above", "too high there to stay below an area"),
+    "fails-room": Code("the turns do not fit", "no room for the turns"),
+    "fails-circle": Code("no whole circle is clear for an orbit", "no clear circle in which to win or lose the height"),
+    "orbits": Code(
+        "whole turns flown at one place to win or lose height",
+        "the {leg} leg flies {turns:count orbit} {along_m:distance} along, from {from_m:altitude} to {to_m:altitude}, "
+        "{seconds:time}",
+    ),
+    "audit-area": Code(
+        "the last audit found a leg inside an area; the leg is refused",
+        "the {leg} leg would touch {area} ({why:finding}) {along_m:distance} along",
+    ),
+    "audit-wire": Code(
+        "the last audit found a leg too near a wire; the leg is refused",
+        "the {leg} leg would come {short_m:height+} too near {wire}, {top_m:altitude}, {along_m:distance} along",
+    ),
     "legs-close": Code(
         "a leg cannot keep the distance that is asked between loaded and empty legs",
         "{shared_m:distance} of the {leg} leg come closer than {separation_m:height} to the other one: no one-way "

@@ -47,6 +47,68 @@ CODES: Final[Codes] = {
     "no-way-out": _no_way("departure"),
     "wind-in": _wind("approach"),
     "wind-out": _wind("departure"),
+    "wind-too-strong": Code(
+        "more wind, gusts included, than the helicopter hovers in",
+        "wind up to {strongest_m_s:wind}, more than the limit of {limit_m_s:wind}",
+    ),
+    "gusts-too-wide": Code(
+        "gusts stand too far above the steady wind",
+        "gusts stand {spread_m_s:wind} above the wind, more than the limit of {limit_m_s:wind}",
+    ),
+    "tailwind-loaded": Code(
+        "a loaded departure or approach with a tailwind, taken because nothing else can be flown",
+        "loaded {manner:label} at the {place:label} with {tailwind_m_s:wind} of tailwind: nothing else can be flown",
+    ),
+    "steep-tailwind": Code(
+        "an approach steeper than 13 degrees with a tailwind: settling with power",
+        "approach of {slope_deg:angle} at the {place:label} with {tailwind_m_s:wind} of tailwind: settling with power",
+    ),
+    "yaw-sector": Code(
+        "the relative wind lies in a sector of unanticipated yaw while the airspeed is low; `stated`: the "
+        "helicopter's file "
+        "says which way the rotor turns",
+        "{manner:label} at the {place:label}: below {below_m_s:wind} of airspeed the wind comes from "
+        "{relative_deg:angle} off "
+        "the nose, in a sector of unanticipated yaw ({from_deg:angle} to {to_deg:angle}){stated:if}",
+        "{manner:label} at the {place:label}: below {below_m_s:wind} of airspeed the wind comes from "
+        "{relative_deg:angle} off "
+        "the nose, in a sector of unanticipated yaw for one way that a rotor turns, and the helicopter's file does not "
+        "say which",
+    ),
+    "people-near": Code(
+        "people are nearer than a hover may come",
+        "{area:finding} is {away_m:height-} away, and a hover keeps {distance_m:height+} from people",
+    ),
+    "drop-climb-out": Code(
+        "no corridor leaves or reaches a drop within the limit of its lift",
+        "no way to or from {drop} with less than {lift_m:height+} straight up, more than the limit of "
+        "{limit_m:height}: "
+        "a drop height {higher_m:height+} greater would do, or a longer line and a higher drop",
+        "no corridor to or from {drop} is known",
+    ),
+    "drop-people": Code(
+        "people are near a drop",
+        "{area:finding} is {away_m:height-} from {drop}: clear them out before the first load",
+    ),
+    "descent-capped": Code(
+        "the helicopter's file lowers faster than the limit of a vertical descent",
+        "straight down at {limit_m_s:vertical}, not the {asked_m_s:vertical} of {helicopter}: from "
+        "{onset_m_s:vertical} "
+        "on settling with power begins",
+    ),
+    "fast-descent": Code(
+        "straight down at a rate at which settling with power begins",
+        "straight down at {flown_m_s:vertical}: from {onset_m_s:vertical} on settling with power begins",
+    ),
+    "empty-bucket-unstated": Code(
+        "no speed limit with the empty bucket is given",
+        "the file of {helicopter} gives no speed limit with the empty bucket: empty legs are planned at "
+        "{speed_m_s:wind}",
+    ),
+    "part-first-load": Code(
+        "the first load is taken part full, then the power is checked",
+        "take the first load part full and check the power before going on",
+    ),
     "directions-unknown": Code(
         "some directions round the dip are not known and count as closed",
         "{share:share} of the directions are not known (ground missing), and count as closed",

@@ -9,7 +9,7 @@ checked from both ends.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
@@ -70,8 +70,6 @@ KEPT: Final = 2  # flights that are given
 LONGER: Final = 1.03  # than the best so far: no more worth finishing
 LOW_M: Final = 1.0  # by which heights of both ends must be met
 LIGHT: Final = np.array([25.0])  # steps when a leg is flown again through the same gates
-AGAIN: Final = np.array([60.0, 20.0])  # and through others
-NEAREST: Final = 2  # open directions tried for one that is no longer open
 FAR_M: Final = 400.0  # of the source's corridor, when its gates are compared
 # how waiting is counted in the last searches, and on which side one more corner is put
 MANNERS: Final = ((WHOLE, 0.0), (NONE, 0.0), (NONE, -1.0), (NONE, 1.0))
@@ -211,26 +209,38 @@ def fly(field: Field, near: Gates, choice: Choice, i: int) -> list[Flight] | Blo
     if not directions:
         return _no_direction(field, near, i)
     anew = Anew.of(airspace, field.flying, field.wind)
+    here = near.some(np.array([i]))
+
+    def gates_of(one: _Search) -> tuple[Gates, Gates]:
+        far = field.far.some(np.array([one.far]))
+        return (here, far) if field.towards else (far, here)
+
+    task = _Task(anew, gates_of, field.towards)
     failures: list[_Failed] = []
     for first in range(0, len(directions), DIRECTIONS):
         begun = [_begun(field, anew, near, choice, i, d) for d in directions[first : first + DIRECTIONS]]
-        found = [one for some in begun for one in some]
-        flights = _quickest(field, anew, (near, i), found, failures)
+        flights = _quickest(task, [one for some in begun for one in some], failures)
         if flights:
             return flights
     return _unflyable(near, field.far, i, failures, towards=field.towards)
 
 
-def _quickest(
-    field: Field, anew: Anew, end: tuple[Gates, int], begun: list[_Search], failures: list[_Failed]
-) -> list[Flight]:
+@dataclass(frozen=True, slots=True)
+class _Task:
+    """In what a search is finished."""
+
+    anew: Anew
+    gates_of: Callable[[_Search], tuple[Gates, Gates]]
+    towards: bool
+
+
+def _quickest(task: _Task, begun: list[_Search], failures: list[_Failed]) -> list[Flight]:
     """Refine and finish the best beginnings; the quickest flights, each in a direction of its own first."""
-    near, i = end
     found = [_settled(one, COARSE, (FIRST_M, AS_IT_IS, 0)) for one in _best_of_each(begun)[:REFINED]]
     flights: list[tuple[Flight, _Search]] = []
 
     def add(one: _Search, manner: tuple[int, float]) -> None:
-        flight = _finished(field, anew, near, i, one, manner)
+        flight = _finished(task, one, manner)
         if isinstance(flight, Flight):
             flights.append((flight, one))
             flights.sort(key=lambda pair: pair[0].seconds)
@@ -281,26 +291,27 @@ def fly_again(flight: Flight, anew: Anew, near: Gates, far: Gates) -> Flight | B
     if flight.wind == anew.wind and flight.flying == anew.flying and _same(flight, gates):
         return flight
     scene = Scene(end_of(gates[0], 0), end_of(gates[1], 0), anew.craft, anew.air, anew.land)
+    task = _Task(anew, lambda _: gates, flight.towards)
+    gate = flight.search.gate
+    if all(gates[e].speed_m_s[0, gate[2 * e], gate[2 * e + 1]] > 0 for e in (0, 1)):
+        leg = Leg(flight.search.free.copy(), gate.copy(), flight.search.ray.copy())
+        one = _Search(np.inf, leg, flight.corners, scene, flight.far, int(gate[0]))
+        found = _settled(one, LIGHT, (_step_m(one), WHOLE, 0))
+        ended = _finish(found, gates, anew, towards=flight.towards)
+        if isinstance(ended, Flight) and len(ended.orbits) <= len(flight.orbits):
+            return ended
+    # otherwise the corners that it has are the way of a new search through the gates that are open now
+    work = own_work()
+    count = lay(flight.search, flight.corners, scene, work)
+    nodes = np.column_stack([work.x[1 : count - 1], work.y[1 : count - 1]])
+    pairs = [
+        (*first, *last)
+        for first in _far_gates(gates[0], 0, nodes[0], anew.craft)
+        for last in _far_gates(gates[1], 0, nodes[-1], anew.craft)
+    ]
     failures: list[_Failed] = []
-    for departure in _nearest_open(gates[0], int(flight.search.gate[0])):
-        for arrival in _nearest_open(gates[1], int(flight.search.gate[2])):
-            leg = Leg(flight.search.free.copy(), flight.search.gate.copy(), flight.search.ray.copy())
-            leg.gate[:] = (
-                departure, _open_kind(gates[0], departure, int(leg.gate[1])),
-                arrival, _open_kind(gates[1], arrival, int(leg.gate[3])),
-            )  # fmt: skip
-            one = _Search(np.inf, leg, flight.corners, scene, flight.far, departure)
-            same = departure == flight.search.gate[0] and arrival == flight.search.gate[2]
-            for steps, turning in ((LIGHT, 0), (AGAIN, 1)) if same else ((AGAIN, 1),):
-                found = _settled(one, steps, (_step_m(one), WHOLE, turning))
-                ended = _finish(found, gates, anew, towards=flight.towards)
-                if isinstance(ended, Flight):
-                    break
-            if isinstance(ended, _Failed):
-                failures.append(ended)
-            else:
-                return ended
-    return _unflyable(near, far, 0, failures, towards=flight.towards)
+    flights = _quickest(task, _starts(nodes, pairs, scene, (flight.far, 0)), failures)
+    return flights[0] if flights else _unflyable(near, far, 0, failures, towards=flight.towards)
 
 
 def _same(flight: Flight, gates: tuple[Gates, Gates]) -> bool:
@@ -311,25 +322,6 @@ def _same(flight: Flight, gates: tuple[Gates, Gates]) -> bool:
         if old.speed_m_s[at] != new.speed_m_s[at] or old.lift_m[at] != new.lift_m[at]:
             return False
     return True
-
-
-def _nearest_open(gates: Gates, direction: int) -> list[int]:
-    """Give the direction itself where it is open, else the nearest open ones."""
-    is_open = (gates.speed_m_s[0] > 0).any(axis=1)
-    if is_open[direction]:
-        return [direction]
-    count = is_open.size
-    off = np.abs((np.arange(count) - direction + count // 2) % count - count // 2)
-    order = np.lexsort((np.arange(count), off))
-    return [int(d) for d in order if is_open[d]][:NEAREST]
-
-
-def _open_kind(gates: Gates, direction: int, kind: int) -> int:
-    """Give the kind itself where it is open, else the open one of the least lift."""
-    speed = gates.speed_m_s[0, direction]
-    if speed[kind] > 0:
-        return kind
-    return int(np.argmin(np.where(speed > 0, gates.lift_m[0, direction], np.inf)))
 
 
 def _directions(seconds: F64) -> list[int]:
@@ -358,18 +350,33 @@ def _begun(field: Field, anew: Anew, near: Gates, choice: Choice, i: int, direct
     nodes = np.ascontiguousarray(inner[::-1] if field.towards else inner)
     last = inner[0] if len(inner) else np.array([near.x_m[i], near.y_m[i]])
     kind = int(choice.kind[i, direction])
-    gates = np.array([(direction, kind, *far) for far in _far_gates(field.far, way.far, last, craft)], np.int64)
-    gates = gates.reshape(-1, 4)
-    gates = np.ascontiguousarray(gates if field.towards else gates[:, [2, 3, 0, 1]])
+    pairs = [
+        (direction, kind, *far) if field.towards else (*far, direction, kind)
+        for far in _far_gates(field.far, way.far, last, craft)
+    ]
+    return _starts(nodes, pairs, scene, (way.far, 0 if field.towards else 2))
+
+
+def _starts(nodes: F64, pairs: Sequence[tuple[int, ...]], scene: Scene, end: tuple[int, int]) -> list[_Search]:
+    """Begin searches along some nodes, through pairs of gates; the best few.
+
+    ``end`` is the source's point and which of a pair's numbers is the near end's direction.
+    """
+    far, near = end
+    if not pairs:
+        return []
     found = Starts(
         np.zeros(STARTS), np.zeros((STARTS, MOST_CORNERS, 2)), np.zeros((STARTS, 4), np.int64), np.zeros((STARTS, 4)),
         np.zeros(STARTS, np.int64),
     )  # fmt: skip
     trial = Leg(np.zeros((MOST_CORNERS, 2)), np.zeros(4, np.int64), np.zeros(4))
-    begin(nodes, gates, scene, FIRST_M, own_work(), np.zeros(ANSWERS), trial, found)
+    gates = np.array(pairs, np.int64)
+    begin(np.ascontiguousarray(nodes), gates, scene, FIRST_M, own_work(), np.zeros(ANSWERS), trial, found)
     return [
-        _Search(float(found.seconds[s]), Leg(found.free[s], found.gate[s], found.ray[s]), int(found.corners[s]), scene,
-                way.far, direction)
+        _Search(
+            float(found.seconds[s]), Leg(found.free[s], found.gate[s], found.ray[s]), int(found.corners[s]), scene, far,
+            int(found.gate[s, near]),
+        )
         for s in range(STARTS)
         if np.isfinite(found.seconds[s])
     ]  # fmt: skip
@@ -395,22 +402,18 @@ def _far_gates(far: Gates, point: int, towards: F64, craft: Any) -> list[tuple[i
     return out
 
 
-def _finished(
-    field: Field, anew: Anew, near: Gates, i: int, one: _Search, manner: tuple[int, float]
-) -> Flight | _Failed:
+def _finished(task: _Task, one: _Search, manner: tuple[int, float]) -> Flight | _Failed:
     """Refine finely in one manner of waiting, with one more corner on a side where that is asked, and finish."""
-    which, far = near.some(np.array([i])), field.far.some(np.array([one.far]))
-    gates = (which, far) if field.towards else (far, which)
     whole, side = manner
     trial = one.copy()
     if side != 0.0:
         corners = _one_more(trial, side)
         if corners is None:
-            return _Failed(NO_ROOM, float(near.x_m[i]), float(near.y_m[i]), field.towards, 0.0)
+            return _Failed(NO_ROOM, one.scene.start.x, one.scene.start.y, True, 0.0)
         trial = replace(trial, corners=corners)
     step = _step_m(one)
     trial = _settled(_settled(trial, FINE, (step, whole, 1)), LAST_STEPS, (0.5 * step, whole, 0))
-    return _finish(trial, gates, anew, towards=field.towards)
+    return _finish(trial, task.gates_of(one), task.anew, towards=task.towards)
 
 
 def _step_m(one: _Search) -> float:

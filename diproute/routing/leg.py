@@ -150,11 +150,10 @@ def _circle(airspace: Airspace, flight: Flight, turns: Orbits) -> _Rows:
     angle = begin - turns.side * 2.0 * np.pi * turns.turns * share
     x, y = turns.x_m + turns.radius_m * np.cos(angle), turns.y_m + turns.radius_m * np.sin(angle)
     x[-1], y[-1] = flight.x_m[at], flight.y_m[at]
-    rows = _Rows(
+    return _Rows(
         x, y, flight.bottom_m[at] + gained * share, np.full(count, turns.seconds / count),
         _raster(airspace, "turns", x, y), np.zeros(count, np.int64),
     )  # fmt: skip
-    return rows
 
 
 def _raster(airspace: Airspace, name: Literal["turns", "floor", "near"], x: F64, y: F64) -> F64:

@@ -5,6 +5,7 @@ The numbers hang together (masses add up, times add up) but none of them is a re
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime, timedelta, timezone
 from pathlib import Path
 
@@ -31,6 +32,8 @@ from diproute.records import (
     DipPoint,
     Drop,
     Finding,
+    Gate,
+    GoNoGo,
     Governing,
     Grid,
     Ground,
@@ -47,6 +50,7 @@ from diproute.records import (
     Load,
     LoadLine,
     Obstacle,
+    Piece,
     Route,
     Search,
     Sector,
@@ -148,8 +152,36 @@ def make_leg(ground: Ground, kind: str, start: tuple[float, float], end: tuple[f
     if crossing is not None:
         where = _place(*crossing)
         wires = (Crossing("power line, 110 kV", *where, float(np.nanmean(low)) + 45.0, True, 51.0, 83.0),)
-    return Leg("Head", kind, x, y, np.asarray(lon), np.asarray(lat), distance, low, high, floor, path,
-               distance / 41.0, wires, (0, 90, 180))  # fmt: skip
+    return flown(Leg("Head", kind, x, y, np.asarray(lon), np.asarray(lat), distance, low, high, floor, path,
+                     distance / 41.0, wires, (), gate("departure"), gate("arrival")))  # fmt: skip
+
+
+def gate(kind: str, course: float = 225.0, lift: float = 9.0) -> Gate:
+    """A gate in a light wind."""
+    return Gate("dip" if kind == "departure" else "drop", kind, course, lift, 0.125, 20.3, 180.0, 500.0, 4.1, -2.2)
+
+
+def flown(leg: Leg, lift: float = 9.0, lower: float = 5.0) -> Leg:
+    """Put lift and lower round a leg, and tell its pieces: corridor, arc, straight, corridor."""
+
+    def round_(values: np.ndarray, first: float, last: float) -> np.ndarray:
+        return np.concatenate([[values[0] + first], values, [values[-1] + last]])
+
+    count = len(leg.x_m)
+    rows = {
+        name: round_(getattr(leg, name), 0.0, 0.0)
+        for name in ("x_m", "y_m", "lon_deg", "lat_deg", "distance_m", "ground_m", "top_m")
+    }
+    height = round_(leg.altitude_m, -lift, -lower)
+    floor = np.minimum(round_(leg.floor_m, 0.0, 0.0), height)
+    time = np.concatenate([[0.0], leg.time_s + lift / 1.5, [leg.time_s[-1] + lift / 1.5 + lower / 1.27]])
+    third = max(2, count // 3)
+    pieces = (
+        Piece("lift", 0, 1, True), Piece("corridor", 1, 2, True), Piece("arc", 2, third, True, 412.0, 38.0),
+        Piece("straight", third, count - 1), Piece("corridor", count - 1, count, True),
+        Piece("lower", count, count + 1, True),
+    )  # fmt: skip
+    return replace(leg, **rows, altitude_m=height, floor_m=floor, time_s=time, pieces=pieces)
 
 
 def make_clearance(seed: int, tall: float, unknown: tuple[int, int] | None, needed: float) -> Clearance:
@@ -179,7 +211,7 @@ def make_approach(clearance: Clearance, arrival: float, departure: float, limit:
         away = np.radians(240.0 - course)
         return Course(course, float(np.nan_to_num(clearance.lift_out_m[i], nan=9.0)), 6.2 * np.cos(away),
                       6.2 * np.sin(away), float(np.nan_to_num(clearance.surface_m[i])), 140.0,
-                      clearance.lift_governing[i], 6.0)  # fmt: skip
+                      clearance.lift_governing[i], 0.125, 180.0)  # fmt: skip
 
     return Approach(is_open, known, float(is_open.mean()), (Sector(150.0, 290.0), Sector(340.0, 40.0)),
                     flown(arrival, arrival + 180), flown(departure, departure))  # fmt: skip
@@ -230,7 +262,7 @@ def make_load(fill: float, fuel: float, line: Line) -> Load:
     water = fill * bucket.capacity_l * 0.9991
     sheet = (
         ("equipped", craft.equipped_kg), ("crew", incident.crew_kg), ("fuel", fuel), ("operating mass", operating),
-        ("chart limit", chart), ("weight reduction", craft.weight_reduction_kg), ("hover margin", 0.0),
+        ("chart limit", chart), ("vertical climb", 0.0), ("weight reduction", craft.weight_reduction_kg), ("hover margin", 0.0),
         ("adjusted", adjusted), ("certificated limit", craft.max_gross_external_kg), ("selected", selected),
         ("allowable payload", selected - operating), ("bucket", bucket.empty_kg), ("line", line.mass_kg), ("gear", 0.0),
         ("hook limit", craft.hook_limit_kg), ("water allowed", room), ("water carried", water), ("left", room - water),
@@ -247,8 +279,9 @@ def _note(name: str, fill: float) -> Finding | None:
 
 def make_cycle(out_s: float, back_s: float) -> Cycle:
     """One round trip in flying order."""
-    parts = (("fill", 31.0), ("lift", 12.0), ("departure turn", 6.0), ("transit loaded", out_s), ("drop", 8.0),
-             ("transit empty", back_s), ("arrival turn", 14.0), ("lower", 9.0), ("manoeuvre", 45.0))  # fmt: skip
+    parts = (("fill", 31.0), ("lift", 12.0), ("transit loaded", out_s), ("lower at the drop", 4.0), ("drop", 8.0),
+             ("turn at the drop", 6.0), ("transit empty", back_s), ("lower", 9.0), ("turn at the dip", 5.0),
+             ("manoeuvre", 45.0))  # fmt: skip
     return Cycle(tuple(CyclePart(name, s, s * 0.04) for name, s in parts))
 
 
@@ -274,6 +307,10 @@ _CRITERIA = (
     Finding.of("score-obstacles", line_m=30.0, belly_hook=False, what="trees", distance_m=31.0, lift_m=9.0),
     Finding.of("score-approach", open_share=0.6, arrival_deg=235.0, into_wind=True, wind_from_deg=240.0),
 )
+_TABLE = GoNoGo(
+    (292.15, 297.15, 302.15, 307.15), (120.0, 190.0, 432.0), ((1.0, 0.9, 0.7), (0.9, 0.9, 0.6), (0.9, 0.8, 0.0), (0.7, 0.6, float("nan"))),
+    2, 1, 304.0, 2600.0, False,
+)  # fmt: skip
 _DEPTH = Finding.of("depth-unknown", needed_m=1.5)
 
 
@@ -313,6 +350,8 @@ def _site(i: int, ground: Ground, water: WaterBody, at: tuple[float, float], **m
         curve=make_curve(load, hourly),
         refused=(),
         cautions=(_DEPTH,),
+        rank_band=1 + i // 2,
+        go_no_go=_TABLE,
     )  # fmt: skip
 
 

@@ -208,9 +208,16 @@ def _refused(prepared: Prepared, flown: Flown, answer: Answer | None) -> tuple[F
     return (
         *(found for found in first if found is not None),
         *(() if flown.approach is None else flown.approach.refused),
-        *(() if flown.blocked is None else (flown.blocked.why,)),
+        *(() if flown.blocked is None or _told_already(flown) else (flown.blocked.why,)),
         *(() if answer is None else answer.refused),
     )
+
+
+def _told_already(flown: Flown) -> bool:
+    """Whether the approach says already that nothing is open, so that no leg need say it again."""
+    closed = flown.approach is not None and flown.approach.refused
+    why = None if flown.blocked is None else flown.blocked.why.values.get("why")
+    return bool(closed) and isinstance(why, Finding) and why.code == "fails-open"
 
 
 def _cautions(

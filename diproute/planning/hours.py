@@ -96,8 +96,8 @@ def _hour(sites: Sequence[AssessedSite], worked: _Worked, h: int, weather: Hourl
         float(speed_m_s),
         found,
         None if np.isnan(rates).all() else int(np.nanargmax(rates)),
-        dark is not None,
         wind.gust_m_s,
+        dark is not None,
     )
 
 

@@ -33,8 +33,8 @@ class Hour:
     wind_m_s: float
     sites: tuple[SiteHour, ...]
     best: int | None  # index into `sites`; None: none works, or it is dark
-    dark: bool = False  # outside the flying window: nothing is offered
     gust_m_s: float | None = None  # the strongest of any group that touches the hour, whatever its direction
+    dark: bool = False  # outside the flying window: nothing is offered
 
 
 @dataclass(frozen=True, slots=True)

@@ -568,11 +568,14 @@ def _failure(work: Any, out: F64, leg: Leg, scene: Scene) -> _Failed:
 def _no_direction(field: Field, near: Gates, i: int) -> Blocked:
     """Say why no direction of a point leads anywhere: nothing is open, there is no way, or none that climbs enough."""
     x, y = float(near.x_m[i]), float(near.y_m[i])
+    if not (field.far.speed_m_s > 0).any():
+        return _blocked(field.far, 0, Finding.of("fails-open"), None)
     if (near.speed_m_s[i] > 0).any():
         way = field.way(x, y, float(near.z_m[i]), 0)
         if way is None:
             model = field.over_fine_cells()[0]
-            sources = np.argwhere(field.over_fine_cells()[2])[:, ::-1]
+            row, col = model.level.grid.rowcol(field.far.x_m, field.far.y_m)
+            sources = np.column_stack([col, row])
             return why_blocked(field.airspace, model, sources, x, y)
         reason = Finding.of("fails-height", short_m=None)
     else:

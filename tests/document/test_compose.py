@@ -5,19 +5,20 @@ import json
 import math
 import zlib
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
 import shapely
 from outlook_fixture import full_assessed, full_plan
-from plan_fixture import FRAME, make_assessed, make_plan
+from plan_fixture import FRAME, gate, make_assessed, make_plan
 
 from diproute.document import Finding, compose, plan_text
 from diproute.document.compose_legs import compose_leg
 from diproute.document.geometry import geometry
 from diproute.document.terrain import UNKNOWN_DM
 from diproute.document.thinning import STEPS, STRAY_M, envelope, kept
-from diproute.records import AvoidArea, Criterion, Leg
+from diproute.records import AvoidArea, Criterion, Leg, Piece
 from diproute.records import Finding as Found
 from diproute.wording import CODES
 
@@ -49,7 +50,8 @@ def flat_leg(along, height, *, floor=None, x=None, y=None, waypoints=None, **mor
         "drop": "Head", "leg": "loaded", "x_m": x, "y_m": y, "lon_deg": np.asarray(lon), "lat_deg": np.asarray(lat),
         "distance_m": along, "ground_m": ground, "top_m": ground, "floor_m": ground if floor is None else floor,
         "altitude_m": np.asarray(height, dtype=float), "time_s": along / 40.0, "crossings": (),
-        "waypoints": (0, len(along) - 1) if waypoints is None else waypoints, **more,
+        "pieces": tuple(Piece("straight", a, b) for a, b in pairwise(sorted({0, len(along) - 1, *(waypoints or ())}))),
+        "departure": gate("departure"), "arrival": gate("arrival"), **more,
     }  # fmt: skip
     return Leg(**given)
 
@@ -318,9 +320,11 @@ def test_a_path_keeps_its_turning_points_and_strays_a_metre_at_most(assessed, wh
     assert at[0] == 0
     assert at[-1] == len(leg.x_m) - 1
     assert len(at) < len(leg.x_m)
-    thin = [np.interp(leg.distance_m, leg.distance_m[at], row[at]) for row in (leg.x_m, leg.y_m, leg.altitude_m)]
+    moving = slice(leg.pieces[0].last, leg.pieces[-1].first + 1)  # lift and lower stand on one place
+    inner = at[(at >= moving.start) & (at < moving.stop)]
+    thin = [np.interp(leg.distance_m, leg.distance_m[inner], row[inner]) for row in (leg.x_m, leg.y_m, leg.altitude_m)]
     assert np.hypot(thin[0] - leg.x_m, thin[1] - leg.y_m).max() <= STRAY_M + 1e-9
-    assert np.abs(thin[2] - leg.altitude_m).max() <= STRAY_M + 1e-9
+    assert np.abs(thin[2] - leg.altitude_m)[moving].max() <= STRAY_M + 1e-9
     assert (thin[2] - np.fmin(leg.floor_m, leg.altitude_m)).min() >= -2e-3
 
 
@@ -333,12 +337,15 @@ def test_a_straight_leg_keeps_its_ends_and_one_bump_of_the_floor_keeps_the_path_
     assert 50 in kept(flat_leg(along, height, floor=np.where(along == along[50], 200.5, 100.0)))
 
 
-def test_a_climb_on_the_spot_stays_where_it_is():
-    leg = flat_leg([0, 100, 100, 100, 200], [150, 150, 200, 250, 250])
-    assert kept(leg).tolist() == [0, 1, 3, 4]
+def test_orbits_keep_every_point_and_say_what_they_win():
+    pieces = (Piece("straight", 0, 1), Piece("orbits", 1, 3, True, 16.0, 360.0), Piece("straight", 3, 4))
+    leg = flat_leg([0, 100, 150, 200, 300], [150, 150, 175, 250, 250], pieces=pieces)
+    assert kept(leg).tolist() == [0, 1, 2, 3, 4]
     told = compose_leg(leg, "x", FRAME)
     assert (told.turned_up_m, told.turned_down_m) == (100.0, 0.0)
-    assert told.along_m == (0.0, 100.0, 100.0, 200.0)
+    assert [(piece.kind, piece.first, piece.last) for piece in told.pieces] == [
+        ("straight", 0, 1), ("orbits", 1, 3), ("straight", 3, 4)
+    ]  # fmt: skip
 
 
 def test_the_envelope_is_even_and_never_kinder_than_the_leg(assessed):

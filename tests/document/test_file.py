@@ -78,7 +78,7 @@ def test_the_sample_is_read_back_equal_and_small(sample_plan, tmp_path):
     assert back == plan
     same(back, plan)
     assert plan_text(back).encode() == path.read_bytes()
-    assert path.stat().st_size < 1.5e6
+    assert path.stat().st_size < 2.1e6  # arcs and orbits are in the paths, a point every 25 m
     jsonschema.validate(json.loads(path.read_text()), schema(), cls=jsonschema.Draft202012Validator)
 
 
@@ -170,7 +170,7 @@ def test_an_unwritable_place_is_one_line_and_leaves_nothing(plan, tmp_path):
 
 
 def test_keys_of_a_later_release_are_kept_at_every_level_and_written_again(changed, document):
-    later = {"level_low_m": 3.5, "gates": [{"x": [1, 2.5, None]}], "go_no_go": {"wind_m_s": 9.0}, "new": True}
+    later = {"level_mean_m": 3.5, "gates": [{"x": [1, 2.5, None]}], "no_go": {"wind_m_s": 9.0}, "new": True}
 
     def change(d):
         for part in (

@@ -211,7 +211,7 @@ def test_every_limit_can_be_set_and_is_printed(incident_folder):
     from diproute.reading.incident_schema import LimitsTable
 
     keys = [key for key in LimitsTable.model_fields if key not in ("weights", "surface")]
-    assert {field_of(key)[0] for key in keys} | {"weights", "surface"} == {field.name for field in fields(Limits)}
+    assert {field_of(key)[0] for key in keys} | {"weights", "surface", "hover_margin_share"} == {field.name for field in fields(Limits)}
     printed = printed_defaults()
     assert set(keys) <= set(printed)
     path = incident_folder / "incident.toml"
@@ -226,7 +226,9 @@ def test_every_limit_can_be_set_and_is_printed(incident_folder):
         assert got != getattr(Limits(), field), f"{key}: choose another value, this is the default"
 
 
-IN_WORDS = ("radius", "keep", "hover_circle", "weights", "surface")
+IN_WORDS = (
+    "radius", "keep", "hover_circle", "weights", "surface", "keep_apart", "hover_margin", "wind", "people_distance",
+)  # fmt: skip
 
 
 @pytest.mark.parametrize("key", [key for key in printed_defaults() if key not in IN_WORDS])
@@ -267,7 +269,9 @@ SOURCES = {
     "corridor_spread": k.CORRIDOR_SPREAD, "corridor_length": k.CORRIDOR_LENGTH_M, "least_lift": k.LEAST_LIFT_M,
     "lift_limit": k.LIFT_LIMIT_M, "cruise_clearance": k.CRUISE_CLEARANCE_M,
     "lateral_clearance": k.LATERAL_CLEARANCE_M, "drop_height": k.DROP_HEIGHT_M,
-    "hover_margin": k.HOVER_MARGIN_KG, "weights": k.SCORE_WEIGHT,
+    "hover_margin": k.HOVER_MARGIN_SHARE, "wind": k.WIND_TYPE_3_M_S, "gust_spread": k.GUST_SPREAD_M_S,
+    "vertical_descent": k.VERTICAL_DESCENT_M_S, "turn_clearance": k.TURN_CLEARANCE_M, "people_distance": k.PEOPLE_ROTORS,
+    "drop_lift_limit": k.DROP_LIFT_LIMIT_M, "weights": k.SCORE_WEIGHT,
     "radius": k.SEARCH_RADIUS_M, "keep": k.SEARCH_KEEP, "refuel": k.REFUEL_S, "mass_per_metre": k.LINE_MASS_KG_M,
     "settle": k.LINE_SETTLE_S_M, "keep_apart": k.KEEP_APART_M, "surface": k.SURFACE_SLOPE,
 }  # fmt: skip

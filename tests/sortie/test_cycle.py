@@ -11,7 +11,7 @@ from diproute.errors import RangeError
 from diproute.records import keys
 from diproute.sortie.cycle import RoundTrip, cost, cost_of, cycle, dip_seconds, farthest_drop_s
 
-WAY = RoundTrip(100.0, 90.0, 15.0, 20.0, 12.0, 14.0)
+WAY = RoundTrip(100.0, 90.0, 15.0, 12.7, 2.54, 6.0, 12.0, 8.0)  # lowered at 250 ft/min, 1.27 m/s
 TRIP = cycle(RIG, WAY)
 SHORT = replace(RIG, line=NO_LINE)
 
@@ -21,12 +21,14 @@ def test_parts_in_flying_order_with_seconds_and_fuel():
     wanted = [  # by hand: litres an hour of the demo's file, 0.8 kg/L
         ("fill", 32.6, 32.6 * 190 * L_H),
         ("lift", 10.0, 10 * 190 * L_H),
-        ("departure turn", 12.0, 12 * 190 * L_H),
         ("transit loaded", 100.0, 100 * 180 * L_H),
+        ("lower at the drop", 2.0, 2 * 190 * L_H),
         ("drop", 8.0, 8 * 190 * L_H),
+        ("turn at the drop", 8.0, 8 * 190 * L_H),
+        ("lift at the drop", 4.0, 4 * 190 * L_H),
         ("transit empty", 90.0, 90 * 165 * L_H),
-        ("arrival turn", 14.0, 14 * 190 * L_H),
         ("lower", 10.0, 10 * 190 * L_H),
+        ("turn at the dip", 12.0, 12 * 190 * L_H),
         ("manoeuvre", 45.0, 45 * 190 * L_H),
     ]
     assert [name for name, _, _ in got] == [name for name, _, _ in wanted]
@@ -48,7 +50,7 @@ def test_a_long_line_costs_time_at_every_fill():
 
 
 def test_waiting_is_a_part_of_its_own_and_costs_fuel():
-    waiting = cycle(SHORT, RoundTrip(1.0, 1.0, 3.0, 3.0, wait_s=30.0))
+    waiting = cycle(SHORT, replace(WAY, wait_s=30.0))
     names = [part.name for part in waiting.parts]
     assert names == list(keys.CYCLE_PARTS)
     assert waiting.parts[names.index("wait for the dip")].burn_kg == pytest.approx(30 * 190 * L_H)
@@ -56,9 +58,9 @@ def test_waiting_is_a_part_of_its_own_and_costs_fuel():
 
 def test_after_the_drop_and_in_the_dip():
     after = cost_of(TRIP)
-    assert float(after.after_s) == pytest.approx(90 + 14 + 10)
-    assert float(after.after_kg) == pytest.approx((90 * 165 + 24 * 190) * L_H)
-    assert dip_seconds(TRIP) == pytest.approx(10 + 32.6 + 10)
+    assert float(after.after_s) == pytest.approx(8 + 4 + 90 + 10 + 12)
+    assert float(after.after_kg) == pytest.approx((90 * 165 + 34 * 190) * L_H)
+    assert dip_seconds(TRIP) == pytest.approx(10 + 12 + 32.6 + 10)
 
 
 @pytest.mark.parametrize(
@@ -69,15 +71,15 @@ def test_slow_parts_burn_at_the_largest_rate_whichever_it_is(loaded, empty, hove
         RIG.helicopter, burn_loaded_kg_s=loaded * L_H, burn_empty_kg_s=empty * L_H, burn_hover_kg_s=hover * L_H
     )
     parts = {part.name: part for part in cycle(replace(RIG, helicopter=craft), replace(WAY, wait_s=20.0)).parts}
-    for slow in (keys.DEPARTURE_TURN, keys.ARRIVAL_TURN, keys.WAIT, keys.MANOEUVRE):
+    for slow in (keys.WAIT, keys.MANOEUVRE):
         assert parts[slow].burn_kg == pytest.approx(parts[slow].seconds * 300 * L_H)
-    for part in (keys.FILL, keys.LIFT, keys.DROPPING, keys.LOWER):
+    for part in (keys.FILL, keys.LIFT, keys.DROPPING, keys.LOWER, keys.DIP_TURN, keys.DROP_TURN, keys.DROP_LIFT):
         assert parts[part].burn_kg == pytest.approx(parts[part].seconds * hover * L_H)
     assert parts[keys.TRANSIT_LOADED].burn_kg == pytest.approx(100.0 * loaded * L_H)
     assert parts[keys.TRANSIT_EMPTY].burn_kg == pytest.approx(90.0 * empty * L_H)
 
 
-times = st.lists(st.floats(0.0, 900.0), min_size=7, max_size=7)
+times = st.lists(st.floats(0.0, 900.0), min_size=9, max_size=9)
 
 
 @given(st.lists(times, min_size=1, max_size=4), st.floats(0.5, 1.5))
@@ -90,7 +92,7 @@ def test_many_cycles_at_once_cost_what_each_costs_part_by_part(ways, fixed):
 
 
 def test_a_leg_that_cannot_be_flown_spoils_no_neighbour():
-    got = cost(RIG, RoundTrip(np.array([100.0, math.nan]), np.array([90.0, 90.0]), 15.0, 20.0, 12.0, 14.0))
+    got = cost(RIG, RoundTrip(np.array([100.0, math.nan]), np.array([90.0, 90.0]), 15.0, 12.7, 2.54, 6.0, 12.0, 8.0))
     assert got.seconds[0] == pytest.approx(TRIP.seconds)
     assert math.isnan(got.seconds[1])
     assert math.isnan(got.burn_kg[1])

@@ -99,7 +99,8 @@ def test_every_line_has_the_word_of_the_form():
     assert said[:5] == [
         "equipped weight", "crew weight", "fuel weight", "operating weight", "computed gross weight (HOGE chart)",
     ]  # fmt: skip
-    assert said[7:11] == ["adjusted weight", "gross weight limit", "selected weight", "allowable payload"]
+    assert said[5] == "vertical climb"
+    assert said[8:12] == ["adjusted weight", "gross weight limit", "selected weight", "allowable payload"]
     assert notes(sheet())["chart limit"] == "HOGE at drop, the least of: dip, drop"
     assert notes(sheet(places=(DIP,)))["chart limit"] == "HOGE at dip"
     assert notes(sheet(fill=0.6))["water carried"] == "60 % of the bucket"

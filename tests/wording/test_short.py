@@ -24,8 +24,10 @@ NEVER = set(
     water-unsure water-cut water-slopes level-wide one-layer-only depths-differ above-its-shore
     level-unknown water-as-points area-said area-closed area-costs area-mapped
     warmest-of-the-forecast report-of-another-time wind-variable hours-without-temperature hours-left-out hour
-    hours-missing thing directions-unknown one-way surface-unknown surface-penetrated area area-crossed climb-in-turn
-    descent-in-turn legs-close wind-outside-table wire-height-assumed wire-oblique leg-wind cycles-only
+    hours-missing thing directions-unknown one-way surface-unknown surface-penetrated area area-crossed orbits
+    fails-open fails-height fails-closed fails-roof fails-room fails-circle tailwind-loaded steep-tailwind yaw-sector
+    drop-climb-out drop-people descent-capped fast-descent empty-bucket-unstated part-first-load sheet-climb
+    sheet-no-climb legs-close wind-outside-table wire-height-assumed wire-oblique leg-wind cycles-only
     chart-air-unknown chart-too-hot chart-too-cold chart-too-high chart-too-low chart-empty-cell place sheet-named
     sheet-first-lift sheet-fuel-asked sheet-fuel-incident sheet-fuel-full sheet-operating sheet-hoge sheet-reduction
     sheet-in-hand sheet-adjusted sheet-jettisonable sheet-selected sheet-payload sheet-no-lift sheet-belly-hook

@@ -2,17 +2,24 @@
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from small_incident import LAKE, Water, disc
 
+from diproute.planning.cases import Cases
 from diproute.planning.plan import assess
-from diproute.planning.ranking import depth_refusal, no_power_in_hand, ordered, point_cautions
+from diproute.planning.ranking import bands, depth_refusal, hazards, no_power_in_hand, ordered, thin_air
 from diproute.records import Finding, Limits
 
 
-def test_order_is_by_water_an_hour(small_plan):
+def test_order_is_by_water_an_hour_in_bands(small_plan):
     rates = [site.sortie.litres_per_hour for site in small_plan.usable]
-    assert rates == sorted(rates, reverse=True)
+    bands_ = [site.rank_band for site in small_plan.usable]
+    assert bands_ == sorted(bands_)
+    tops = [max(r for r, b in zip(rates, bands_, strict=True) if b == band) for band in sorted(set(bands_))]
+    assert tops == sorted(tops, reverse=True)
+    keys = [(s.rank_band, hazards(s), -round(s.load.margin_kg, -1)) for s in small_plan.usable]
+    assert keys == sorted(keys)
     assert [site.rank for site in small_plan.usable] == list(range(1, len(rates) + 1))
     assert len(rates) >= 3
 
@@ -76,25 +83,40 @@ def test_points_of_one_water_are_numbered_in_order(small_plan):
 
 def test_order_does_not_depend_on_the_order_that_came(small_plan):
     sites = list(small_plan.sites)
-    assert [s.name for s in ordered(sites[::-1])] == [s.name for s in ordered(sites)]
-    equal = [replace(site, sortie=replace(site.sortie, litres_per_hour=1000.0)) for site in small_plan.usable]
-    assert [s.name for s in ordered(equal[::-1])] == [s.name for s in ordered(equal)]
+    rows = [i for i, site in enumerate(sites) if site.rank is not None]
+    rate = np.array([[sites[i].sortie.litres_per_hour] * 4 for i in rows])
+    cases = Cases(0, tuple(rows), rate, rate > 0)
+    turned = Cases(0, tuple(len(sites) - 1 - i for i in rows), rate, rate > 0)
+    assert [s.name for s in ordered(sites[::-1], turned)[0]] == [s.name for s in ordered(sites, cases)[0]]
+
+
+def test_sites_that_the_cases_cannot_tell_apart_share_a_band(small_plan):
+    one = small_plan.usable[0]
+    sites = [replace(one, sortie=replace(one.sortie, litres_per_hour=rate)) for rate in (1000.0, 990.0, 500.0)]
+    rate = np.array([[1000.0] * 10, [*[1010.0] * 2, *[980.0] * 8], [500.0] * 10])
+    assert bands(sites, Cases(0, (0, 1, 2), rate, rate > 0)) == [1, 1, 2]
+    rate[1] = 980.0
+    assert bands(sites, Cases(0, (0, 1, 2), rate, rate > 0)) == [1, 2, 3]
+    assert bands(sites, None) == [None] * 3
 
 
 def test_high_density_altitude_is_cautioned(small_plan):
     # NTSB 20070808X01146 (2007): settling with power at 10 221 ft density altitude; 10 000 ft is the line drawn
-    point, ground, incident = small_plan.sites[0].point, small_plan.ground, small_plan.incident
-    codes = [
-        {f.code for f in point_cautions(incident, ground, point, height * 0.3048)} for height in (9_999, 10_001, 10_221)
-    ]
-    assert ["density-altitude-high" in said for said in codes] == [False, True, True]
+    load = small_plan.usable[0].load
+    ample, bare = replace(load, margin_kg=0.5 * load.water_kg), replace(load, margin_kg=0.0)
+    said = [thin_air(height * 0.3048, ample) for height in (9_999, 10_001, 10_221)]
+    assert [found is not None for found in said] == [False, True, True]
+    # with nothing in hand from 5000 ft on (planning assumption)
+    assert [thin_air(height * 0.3048, bare) is not None for height in (4_999, 5_001)] == [False, True]
 
 
 def test_nothing_kept_back_is_cautioned(small_plan):
     incident = small_plan.incident
     bare = replace(incident, helicopter=replace(incident.helicopter, weight_reduction_kg=0.0))
     assert no_power_in_hand(incident) is None
-    assert no_power_in_hand(bare).code == "no-power-in-hand"
+    assert no_power_in_hand(bare) is None  # a tenth of the payload is kept
+    nothing = replace(bare, limits=Limits(hover_margin_kg=0.0))
+    assert no_power_in_hand(nothing).code == "no-power-in-hand"
     assert no_power_in_hand(replace(bare, limits=Limits(hover_margin_kg=50.0))) is None
 
 

@@ -27,9 +27,9 @@ def hotter(sample_folder):
 @pytest.mark.slow
 def test_hotter_afternoon_changes_the_ranking(sample_assessed, hotter):
     now, then = best_by_water(sample_assessed), best_by_water(hotter)
-    assert next(iter(now)) != next(iter(then))
+    assert list(now) != list(then)
     for water, rate in then.items():
-        assert rate <= now[water] + 1e-6
+        assert rate <= 1.02 * now[water]
     assert set(then) <= set(now)
 
 
@@ -42,7 +42,7 @@ def test_the_answer_is_a_trade(sample_assessed):
     legs = {name: sum(leg.length_m for leg in s.route.loaded) for name, s in by_water.items()}
     fills = {name: s.load.fill for name, s in by_water.items()}
     assert min(fills.values()) < 1.0
-    assert max(fills.values()) == 1.0  # somewhere a full bucket is lifted
+    assert max(fills.values()) > min(fills.values()) + 0.15  # somewhere low much more is lifted
     assert first.load.fill < 1.0 or legs[first.point.water.name] > min(legs.values())  # and that is not the best
     assert any(s.line.length_m > 0 for s in by_water.values())
 
@@ -69,14 +69,13 @@ def test_no_leg_over_people(sample_assessed):
 
 
 @pytest.mark.slow
-def test_power_line_is_crossed_once_and_squarely(sample_assessed):
+def test_a_power_line_is_crossed_with_its_margin_and_a_slant_is_said(sample_assessed):
     met = 0
     for site in sample_assessed.usable:
         for leg in (*site.route.loaded, *site.route.empty):
-            wires = [crossing.name for crossing in leg.crossings]
-            assert len(wires) == len(set(wires))
             for crossing in leg.crossings:
-                assert crossing.angle_deg > 60
+                oblique = any(f.code == "wire-oblique" and f.values["wire"] == crossing.name for f in leg.cautions)
+                assert crossing.angle_deg > 45 or oblique
                 assert crossing.clearance_m >= 10.0
                 met += 1
     assert met > 0

@@ -1,13 +1,15 @@
 """Sensitivity: the same seed gives the same cases, and the plan lies inside its own range."""
 
 from diproute.planning.plan import assess
-from diproute.planning.sensitivity import sensitivity_of, with_speed
+from diproute.planning.sensitivity import sensitivity_of, with_direction, with_gusts, with_speed, work_cases
 from diproute.records import Wind
 
 
-def test_the_same_seed_gives_the_same_answer_and_another_seed_another(small_prepared, small_plan):
-    assert sensitivity_of(small_prepared, small_plan.sites, seed=0) == small_plan.doubt
-    assert sensitivity_of(small_prepared, small_plan.sites, seed=1) != small_plan.doubt
+def test_the_same_seed_gives_the_same_answer_and_another_seed_another(sample_fields, sample_flown, sample_assessed):
+    order = range(len(sample_assessed.sites))
+    again = [sensitivity_of(work_cases(sample_fields, sample_assessed.sites, sample_flown, seed), order) for seed in (0, 1)]
+    assert again[0] == sample_assessed.doubt
+    assert again[1] != sample_assessed.doubt
 
 
 def test_the_plan_lies_inside_its_range(sample_assessed):
@@ -28,8 +30,15 @@ def test_the_cases_are_counted(small_plan):
     assert (small_plan.doubt.cases, small_plan.doubt.seed) == (400, 0)
 
 
-def test_nothing_usable_no_sensitivity(small_prepared, small_plan):
-    assert sensitivity_of(small_prepared, [site for site in small_plan.sites if site.rank is None]) is None
+def test_nothing_usable_no_sensitivity():
+    assert sensitivity_of(None, ()) is None
+
+
+def test_direction_and_gusts_are_in_the_cases():
+    wind = Wind((0.0,), (350.0,), (5.0,), 9.0, (330.0, 10.0))
+    turned = with_direction(wind, 20.0)
+    assert (turned.from_deg, turned.between_deg) == ((10.0,), (350.0, 30.0))
+    assert [with_gusts(wind, change).gust_m_s for change in (-6.0, 2.0)] == [None, 11.0]
 
 
 def test_gusts_stay_in_the_cases(prepared_of):

@@ -98,10 +98,10 @@ DUTY = {"flight_left_s": 28800.0, "duty_left_s": 50400.0, "fuel_cycles": 6, "sit
         ),
         (
             Finding.of("density-altitude-high", density_altitude_m=3115.4, limit_m=3048.0),
-            "density altitude 10\u202f221 ft, above 10\u202f000 ft: little power in hand, settling with power on a "
-            "steep slow approach has happened there",
-            "density altitude 3\u202f115 m, above 3\u202f048 m: little power in hand, settling with power on a steep "
-            "slow approach has happened there",
+            "density altitude 10\u202f221 ft, above 10\u202f000 ft: settling with power on a steep slow "
+            "approach has happened in thin air",
+            "density altitude 3\u202f115 m, above 3\u202f048 m: settling with power on a steep slow approach "
+            "has happened in thin air",
         ),
         (
             Finding.of(

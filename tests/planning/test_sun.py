@@ -179,6 +179,7 @@ def test_glare(course, azimuth, elevation, blinds):
             "azimuth_deg": azimuth,
             "off_deg": abs((course - azimuth + 180) % 360 - 180),
             "course_deg": course,
+            "departing": False,
         }
 
 

@@ -12,6 +12,7 @@ from diproute.physics.wind import wind_at
 from diproute.planning.air import air_at_heights
 from diproute.planning.assessment import Flown
 from diproute.planning.evening import last_short, last_whole
+from diproute.planning.later import BY_WIND
 from diproute.planning.scenario_flights import ScenarioFlights, fly_scenarios
 from diproute.planning.scenarios import Scenarios, work_scenarios
 from diproute.planning.story import tell
@@ -21,7 +22,7 @@ from diproute.records import F64, AssessedSite, Day, Finding, Hour, HourlyWeathe
 
 # refusals that another hour may lift; what is too shallow or blocked at 15:00 is so all day
 OF_THE_HOUR = frozenset(
-    {"wind-in", "wind-out", "wind-too-strong", "gusts-too-wide", "no-lift", "outside-chart", "fuel-short"}
+    {"wind-in", "wind-out", "wind-too-strong", "gusts-too-wide", "no-lift", "outside-chart", "fuel-short"} | BY_WIND
 )
 
 
@@ -46,12 +47,12 @@ def day_of(fields: TravelFields, sites: Sequence[AssessedSite], flown: Sequence[
     fields
         In the weather of the plan's time.
     sites, flown
-        Of the plan, in its order.
+        Of the plan, in its order; those that the plan's own wind closes as flown in another hour.
 
     Returns
     -------
     Day or None
-        None without hourly weather or without a site that has a route. A site refused for what no hour changes keeps
+        None without hourly weather or without a site that has a route in any hour. A site refused for what no hour changes keeps
         its refusal through the day.
     """
     prepared = fields.prepared
@@ -59,7 +60,7 @@ def day_of(fields: TravelFields, sites: Sequence[AssessedSite], flown: Sequence[
     moving = [
         i
         for i, site in enumerate(sites)
-        if site.route is not None and OF_THE_HOUR.issuperset(found.code for found in site.refused)
+        if flown[i].rounds is not None and OF_THE_HOUR.issuperset(found.code for found in site.refused)
     ]
     if not hours or not moving:
         return None

@@ -10,6 +10,7 @@ from diproute.planning.assessment import fly_kept, judge
 from diproute.planning.duty import duty_plan
 from diproute.planning.fleet import share_out
 from diproute.planning.hours import day_of
+from diproute.planning.later import fly_later
 from diproute.planning.planned import Planned
 from diproute.planning.prepared import Prepared, prepare_ground
 from diproute.planning.ranking import no_power_in_hand, ordered
@@ -93,7 +94,7 @@ def assess(prepared: Prepared, weather: Weather) -> Assessed:
         declination_sigma_deg=prepared.declination.sigma_deg,
         sites=sites,
         cautions=tuple(dict.fromkeys(_plan_cautions(fields, short))),
-        day=day_of(fields, sites, flown),
+        day=day_of(fields, sites, fly_later(fields, flown)),
         doubt=sensitivity_of(cases, order),
         fleet=share_out(fields, sites),
         duty=duty_plan(prepared.incident, sites),

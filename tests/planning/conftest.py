@@ -7,8 +7,13 @@ from typing import Any
 import pytest
 from small_incident import POND, WIRE, again, ring, write_incident
 
+from diproute.planning.assessment import Flown, fly_kept, judge
 from diproute.planning.plan import assess
 from diproute.planning.prepared import Prepared, prepare_ground
+from diproute.planning.ranking import ordered
+from diproute.planning.sensitivity import work_cases
+from diproute.planning.shortlist import shortlist
+from diproute.planning.travel_fields import TravelFields, solve_fields
 from diproute.reading.incident import read_incident
 from diproute.records import Assessed
 
@@ -74,3 +79,18 @@ def sample_prepared(sample_folder: Path) -> Prepared:
 def sample_assessed(sample_prepared: Prepared) -> Assessed:
     """The records of the sample's plan."""
     return assess(sample_prepared, sample_prepared.incident.weather)
+
+
+@pytest.fixture(scope="session")
+def sample_fields(sample_prepared: Prepared) -> TravelFields:
+    """The travel-time fields of the sample in the weather of its plan."""
+    return solve_fields(sample_prepared, sample_prepared.incident.weather)
+
+
+@pytest.fixture(scope="session")
+def sample_flown(sample_fields: TravelFields) -> list[Flown]:
+    """The sample's sites as flown, in the order of its plan."""
+    flown = fly_kept(sample_fields, shortlist(sample_fields).kept)
+    judged = [judge(sample_fields, one) for one in flown]
+    _, order = ordered(judged, work_cases(sample_fields, judged, flown))
+    return [flown[i] for i in order]

@@ -36,6 +36,8 @@ class Craft(NamedTuple):
     straight: float  # least length of the first and the last straight [m]
     radius: float  # of orbits [m]
     period: float  # of an orbit [s]
+    circle_x: F64  # an orbit's places from its centre, close to each other [m]
+    circle_y: F64
     hanging: float  # for the wind by height [m]
 
 
@@ -298,10 +300,14 @@ def sample(work: Any, n: int, craft: Any, air: Any, land: Any, step: float, know
             m = max(1, int(np.ceil(r * turn / step)), int(np.ceil(turn / 0.35)))
             if k + m + 2 > px.size:
                 return -1
-            for j in range(1, m + 1):
-                end, mid = th + sd * turn * j / m, th + sd * turn * (j - 0.5) / m
-                px[k], py[k] = ox - sd * r * np.cos(end), oy + sd * r * np.sin(end)
+            half = sd * turn / (2 * m)  # the heading turns on by halves: the middle of a piece, then its end
+            sin, cos, sin_half, cos_half = np.sin(th), np.cos(th), np.sin(half), np.cos(half)
+            piece = r * turn / m
+            for _ in range(m):
+                sin, cos = sin * cos_half + cos * sin_half, cos * cos_half - sin * sin_half
+                took[k] = piece / ground_speed(sin, cos, we, wn, airspeed)
+                sin, cos = sin * cos_half + cos * sin_half, cos * cos_half - sin * sin_half
+                px[k], py[k] = ox - sd * r * cos, oy + sd * r * sin
                 kind[k], corner[k] = ARC, i + 1
-                took[k] = r * turn / m / ground_speed(np.sin(mid), np.cos(mid), we, wn, airspeed)
                 k += 1
     return k

@@ -64,9 +64,6 @@ LAST_STEPS: Final = np.array([8.0])
 SAMPLES: Final = 150  # of a straight leg in the fine search
 STEPS_M: Final = (15.0, 40.0)
 STARTS: Final = 3  # of a direction
-REFINED: Final = 7  # coarsely
-FINISHED: Final = 4  # at most
-KEPT: Final = 2  # flights that are given
 LONGER: Final = 1.03  # than the best so far: no more worth finishing
 LOW_M: Final = 1.0  # by which heights of both ends must be met
 LIGHT: Final = np.array([25.0])  # steps when a leg is flown again through the same gates
@@ -215,7 +212,7 @@ def fly(field: Field, near: Gates, choice: Choice, i: int) -> list[Flight] | Blo
         far = field.far.some(np.array([one.far]))
         return (here, far) if field.towards else (far, here)
 
-    task = _Task(anew, gates_of, field.towards)
+    task = _Task(anew, gates_of, field.towards, FIRST_FLOWN)
     failures: list[_Failed] = []
     for first in range(0, len(directions), DIRECTIONS):
         begun = [_begun(field, anew, near, choice, i, d) for d in directions[first : first + DIRECTIONS]]
@@ -226,17 +223,33 @@ def fly(field: Field, near: Gates, choice: Choice, i: int) -> list[Flight] | Blo
 
 
 @dataclass(frozen=True, slots=True)
+class _Effort:
+    """How much is tried of a leg."""
+
+    refined: int  # coarsely
+    finished: int  # at most
+    kept: int  # flights that are given
+    manners: Sequence[tuple[int, float]]  # tried one after the other
+
+
+FIRST_FLOWN: Final = _Effort(refined=7, finished=4, kept=2, manners=MANNERS)
+FLOWN_AGAIN: Final = _Effort(refined=3, finished=2, kept=1, manners=MANNERS[:2])
+
+
+@dataclass(frozen=True, slots=True)
 class _Task:
     """In what a search is finished."""
 
     anew: Anew
     gates_of: Callable[[_Search], tuple[Gates, Gates]]
     towards: bool
+    effort: _Effort
 
 
 def _quickest(task: _Task, begun: list[_Search], failures: list[_Failed]) -> list[Flight]:
     """Refine and finish the best beginnings; the quickest flights, each in a direction of its own first."""
-    found = [_settled(one, COARSE, (FIRST_M, AS_IT_IS, 0)) for one in _best_of_each(begun)[:REFINED]]
+    effort = task.effort
+    found = [_settled(one, COARSE, (FIRST_M, AS_IT_IS, 0)) for one in _best_of_each(begun)[: effort.refined]]
     flights: list[tuple[Flight, _Search]] = []
 
     def add(one: _Search, manner: tuple[int, float]) -> None:
@@ -247,18 +260,18 @@ def _quickest(task: _Task, begun: list[_Search], failures: list[_Failed]) -> lis
         else:
             failures.append(flight)
 
-    order = _best_of_each(found)[:FINISHED]
+    order = _best_of_each(found)[: effort.finished]
     for one in order:
-        if len(flights) == KEPT or (flights and one.seconds > LONGER * flights[0][0].seconds):
+        if len(flights) == effort.kept or (flights and one.seconds > LONGER * flights[0][0].seconds):
             break
-        add(one, MANNERS[0])
+        add(one, effort.manners[0])
     tried = flights[0][1] if flights else order[0] if order else None
     if tried is not None and (not flights or flights[0][0].orbits):
-        for manner in MANNERS[1:]:
+        for manner in effort.manners[1:]:
             add(tried, manner)
             if flights and not flights[0][0].orbits and flights[0][0].seconds < WAITED * tried.seconds:
                 break
-    return [flight for flight, _ in flights[:KEPT]]
+    return [flight for flight, _ in flights[: effort.kept]]
 
 
 def _best_of_each(found: list[_Search]) -> list[_Search]:
@@ -291,7 +304,7 @@ def fly_again(flight: Flight, anew: Anew, near: Gates, far: Gates) -> Flight | B
     if flight.wind == anew.wind and flight.flying == anew.flying and _same(flight, gates):
         return flight
     scene = Scene(end_of(gates[0], 0), end_of(gates[1], 0), anew.craft, anew.air, anew.land)
-    task = _Task(anew, lambda _: gates, flight.towards)
+    task = _Task(anew, lambda _: gates, flight.towards, FLOWN_AGAIN)
     gate = flight.search.gate
     if all(gates[e].speed_m_s[0, gate[2 * e], gate[2 * e + 1]] > 0 for e in (0, 1)):
         leg = Leg(flight.search.free.copy(), gate.copy(), flight.search.ray.copy())

@@ -16,13 +16,12 @@ from diproute.routing.corners_kernel import ARC, IN, OUT, STRAIGHT
 
 PI = np.pi
 # places in the answer of `heights` and `cost`
-UP, DOWN, AT_UP, AT_DOWN, ORBITS_UP, ORBITS_DOWN, BAD, FIRST, LAST, FLYABLE, COUNT, BAD_AT, BAD_WHY = range(13)
-ANSWERS = 13
+UP, DOWN, AT_UP, AT_DOWN, ORBITS_UP, ORBITS_DOWN, BAD, FIRST, LAST, FLYABLE, COUNT, BAD_AT, BAD_WHY, PRICE = range(14)
+ANSWERS = 14
 # why a sample cannot be flown
 OFF, CLOSED, LOW, ROOF = 1, 2, 3, 4
 AS_IT_IS, WHOLE, NONE = 0, 1, 2  # how waiting is counted: by the second, in whole orbits, not at all (charged)
 FREE = -1e9
-CIRCLE_STEP_M = 20.0
 ORBIT_EVERY_M = 80.0
 
 
@@ -57,8 +56,9 @@ def heights(work: Any, k: int, corners: int, line: Any, craft: Any, land: Any, w
     px, py, took, kind, corner = work.px, work.py, work.took, work.kind, work.corner
     high, back, need = work.high, work.back, work.need
     rows, cols = land.floor.shape
-    ceiled, roofed = land.ceilings.size > 1, land.roofs.size > 1
-    out[BAD] = 0.0
+    ceiled, roofed, priced = land.ceilings.size > 1, land.roofs.size > 1, land.cost.size > 1
+    cells, blocks = 1.0 / land.cell, 1.0 / land.factor
+    out[BAD] = out[PRICE] = 0.0
     out[BAD_AT] = out[BAD_WHY] = -1.0
     d = 0.0
     high[0] = z0
@@ -86,11 +86,15 @@ def heights(work: Any, k: int, corners: int, line: Any, craft: Any, land: Any, w
     for i in range(k):
         if i > 0 and i <= i0:
             d += np.sqrt((px[i] - px[i - 1]) ** 2 + (py[i] - py[i - 1]) ** 2)
-        r, c = int((land.top - py[i]) / land.cell), int((px[i] - land.left) / land.cell)
+        r, c = int((land.top - py[i]) * cells), int((px[i] - land.left) * cells)
         if py[i] > land.top or px[i] < land.left or c >= cols or r >= rows:
             need[i] = FREE
             _bad(out, i, OFF)
             continue
+        if priced and i > 0:
+            code = land.cost[int((r + 0.5) * blocks), int((c + 0.5) * blocks)]
+            if code > 0:
+                out[PRICE] += took[i] * (land.price[code] - 1.0)
         f = land.floor[r, c]
         if np.isnan(f):
             need[i] = FREE
@@ -209,17 +213,16 @@ def _under_roofs(work: Any, between: Any, craft: Any, land: Any, out: Any) -> No
 
 
 @njit(cache=True, nogil=True)
-def circle_short(land: Any, x: float, y: float, radius: float, low: float, most: float, least: float) -> Any:
+def circle_short(craft: Any, land: Any, x: float, y: float, low: float, most: float, least: float) -> Any:
     """How much too low a circle is at its worst [m], 0: clear, 1e9: closed; looked at no further than `least`.
 
     ``low`` is the height of the first turn, ``most`` that of the last one (for roofs).
     """
-    count = int(2 * PI * radius / CIRCLE_STEP_M) + 1
     short = 0.0
-    for j in range(count):
-        a = 2 * PI * j / count
-        c = int((x + radius * np.sin(a) - land.left) / land.cell)
-        r = int((land.top - y - radius * np.cos(a)) / land.cell)
+    cells = 1.0 / land.cell
+    for j in range(craft.circle_x.size):
+        c = int((x + craft.circle_x[j] - land.left) * cells)
+        r = int((land.top - y - craft.circle_y[j]) * cells)
         if c < 0 or r < 0 or c >= land.floor.shape[1] or r >= land.floor.shape[0] or np.isnan(land.floor[r, c]):
             return 1e9
         f = land.turns[r, c] - land.relief
@@ -269,7 +272,7 @@ def orbit_place(work: Any, turning: Any, craft: Any, land: Any, out: Any) -> Any
             heading = np.arctan2(px[j] - px[j - 1], py[j] - py[j - 1])
             for side in (-1.0, 1.0):
                 x, y = px[i] + side * craft.radius * np.cos(heading), py[i] - side * craft.radius * np.sin(heading)
-                s = circle_short(land, x, y, craft.radius, here, here + gain, least)
+                s = circle_short(craft, land, x, y, here, here + gain, least)
                 if s <= 0.0:
                     return i, side, x, y, here
                 least = min(least, s)

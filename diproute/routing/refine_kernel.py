@@ -21,6 +21,7 @@ from diproute.routing.heights_kernel import (
     FLYABLE,
     ORBITS_DOWN,
     ORBITS_UP,
+    PRICE,
     UP,
     WHOLE,
     heights,
@@ -37,6 +38,7 @@ CLOSE_M = 5.0  # sampling step that counts in the end
 SLACK_S_M = 0.02  # seconds by which a coarser one stays clear of an orbit, by metre of its step
 WORTH_S = 0.05  # what a corner must save to stay
 ENOUGH_S = 0.08  # a round that saves less is the last one of its step
+UNFLYABLE_S = 600.0  # what cannot be flown costs more than any orbits that it would save, and less the nearer it comes
 
 
 class Leg(NamedTuple):
@@ -95,9 +97,9 @@ def cost(leg: Any, m: int, scene: Any, step: float, whole: int, limit: float, wo
     short += max(0.0, craft.straight - s0) + max(0.0, craft.straight - s1)
     time = lift0 / start.vertical + max(s0, 0.0) / speed0 + lift1 / end.vertical + max(s1, 0.0) / speed1
     if short > 0.0:
-        time += 4.0 + short / 8.0
+        time += UNFLYABLE_S + short / 8.0
     if wide > 0.0:
-        time += 10.0 + 60.0 * wide
+        time += UNFLYABLE_S + 60.0 * wide
     if time + plain_time(work, n, craft, scene.air) >= limit:
         return np.inf
     k = sample(work, n, craft, scene.air, land, step, False)
@@ -106,19 +108,12 @@ def cost(leg: Any, m: int, scene: Any, step: float, whole: int, limit: float, wo
     line = (start.z + lift0, start.gradient[g[1]], start.surveyed[g[1]], end.z + lift1, end.gradient[g[3]],
             end.surveyed[g[3]], SLACK_S_M * max(0.0, step - CLOSE_M))  # fmt: skip
     heights(work, k, n, line, craft, land, whole, out)
-    time += out[UP] + out[DOWN]
-    priced = land.cost.size > 1
+    time += out[UP] + out[DOWN] + out[PRICE]
     for i in range(1, k):
         if work.kind[i] <= ARC:
             time += work.took[i]
-        if priced:
-            r, c = int((land.top - work.py[i]) / land.cell), int((work.px[i] - land.left) / land.cell)
-            if r >= 0 and c >= 0:
-                r, c = r // land.factor, c // land.factor
-                if r < land.cost.shape[0] and c < land.cost.shape[1] and land.cost[r, c] > 0:
-                    time += work.took[i] * (land.price[land.cost[r, c]] - 1.0)
     if out[BAD] > 0.0:
-        time += 10.0 + out[BAD] * step / 20.0
+        time += UNFLYABLE_S + out[BAD] * step / 20.0
     if whole == WHOLE and time < limit:
         for e in range(2):
             orbits = out[ORBITS_DOWN] if e == 1 else out[ORBITS_UP]
@@ -129,7 +124,7 @@ def cost(leg: Any, m: int, scene: Any, step: float, whole: int, limit: float, wo
                            orbits * craft.period * craft.in_arcs * rate)  # fmt: skip
                 found = orbit_place(work, turning, craft, land, out)
                 if found[0] < 0:
-                    time += 10.0 + min(found[1], 300.0)
+                    time += UNFLYABLE_S + min(found[1], 300.0)
     if short < 0.01 and wide < 1e-6 and out[BAD] == 0.0:
         out[FLYABLE] = 1.0
     elif short >= 0.01 or wide >= 1e-6:

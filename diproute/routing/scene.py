@@ -17,6 +17,7 @@ from diproute.routing.gates import Gates
 from diproute.routing.speed_model import Flying, wind_vector
 
 AIR_STEP_M: Final = 10.0
+CIRCLE_STEP_M: Final = 20.0  # between the places of an orbit that are looked at
 _OWN: Final = threading.local()
 
 
@@ -55,11 +56,13 @@ def craft_of(flying: Flying, air: Air, hanging_m: float) -> Craft:
     radius = float(turn_radius(turn + strongest, flying.turn_bank_deg))
     heading = np.linspace(0.0, 2.0 * np.pi, 73)[:-1]
     over_ground = strongest * np.cos(heading) + np.sqrt(np.maximum(1.0, turn**2 - (strongest * np.sin(heading)) ** 2))
+    around = np.linspace(0.0, 2.0 * np.pi, int(2.0 * np.pi * radius / CIRCLE_STEP_M) + 1, endpoint=False)
     return Craft(
         float(flying.airspeed_m_s), turn, float(flying.climb_m_s), float(flying.descent_m_s), ARC_CLIMB.value,
         (flying.airspeed_m_s + strongest) / (turn + strongest) - 1.0,
         float(G0_M_S2.value * np.tan(np.radians(flying.turn_bank_deg))), CORRIDOR_STRAIGHT_M.value, radius,
-        float(2.0 * np.pi * radius * np.mean(1.0 / np.maximum(1.0, over_ground))), float(hanging_m),
+        float(2.0 * np.pi * radius * np.mean(1.0 / np.maximum(1.0, over_ground))),
+        radius * np.sin(around), radius * np.cos(around), float(hanging_m),
     )  # fmt: skip
 
 

@@ -181,7 +181,7 @@ def prepare(ground: Ground, avoid: tuple[AvoidArea, ...], rules: RouteRules, fac
     ceilings = np.full(floor.shape, -np.inf, np.float32) if any(a.ceiling_m is not None for a in hard) else None
     roofs = np.full(floor.shape, np.inf, np.float32) if any(a.floor_m is not None for a in hard) else None
     for area in hard:
-        inside = covered(grid, [area.geometry.buffer(AREA_GROWN_M, quad_segs=2)])
+        inside = covered(grid, [grown(area)])
         under = passes_under(area, floor[inside], rules)
         over = np.float32(np.nan if area.ceiling_m is None else area.ceiling_m + rules.vertical_error_m)
         floor[inside] = np.where(under, floor[inside], np.maximum(floor[inside], over))
@@ -216,6 +216,11 @@ def _floor(ground: Ground, rules: RouteRules, clearance_m: float) -> F32:
     floor = spread_top(top, ground.grid.cell_m, rules.lateral_clearance_m)
     floor += np.float32(clearance_m + rules.vertical_error_m)
     return floor
+
+
+def grown(area: AvoidArea) -> Any:
+    """Give a hard area's shape as the rasters hold it: a little larger."""
+    return area.geometry.buffer(AREA_GROWN_M, quad_segs=2)
 
 
 def passes_under(area: AvoidArea, floor: F32, rules: RouteRules) -> npt.NDArray[np.bool_]:

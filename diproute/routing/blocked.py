@@ -10,7 +10,7 @@ import numpy.typing as npt
 
 from diproute.constants import STRONGEST_WIND
 from diproute.records import I64, AvoidArea, Finding, Grid
-from diproute.routing.airspace import Airspace, covered, passes_under
+from diproute.routing.airspace import Airspace, covered, grown, passes_under
 from diproute.routing.speed_model import SpeedModel
 
 Mask = npt.NDArray[np.bool_]
@@ -87,7 +87,7 @@ def covering(airspace: Airspace, x_m: float, y_m: float) -> Blocked | None:
         return None
     (left, right), (top, bottom) = grid.xy([row - 0.5, row + 0.5], [col - 0.5, col + 0.5])
     cell = shapely.box(left, bottom, right, top)
-    over = [area for area in airspace.avoid if area.hard and area.geometry.intersects(cell)]
+    over = [area for area in airspace.avoid if area.hard and grown(area).intersects(cell)]
     floor = airspace.known[row : row + 1, col]
     over = [a for a in over if a.ceiling_m is None and not passes_under(a, floor, airspace.rules)[0]]
     return _by_areas(over) if over else None
@@ -103,7 +103,7 @@ def under_ceiling(airspace: Airspace, x_m: float, y_m: float, bottom_m: float) -
     (left, right), (top, bottom) = airspace.grid.xy([row - 0.5, row + 0.5], [col - 0.5, col + 0.5])
     cell = shapely.box(left, bottom, right, top)
     error = airspace.rules.vertical_error_m
-    shut = [(area, area.ceiling_m) for area in airspace.avoid if area.hard and area.geometry.intersects(cell)]
+    shut = [(area, area.ceiling_m) for area in airspace.avoid if area.hard and grown(area).intersects(cell)]
     return _by_areas([area for area, ceiling in shut if ceiling is not None and ceiling + error > bottom_m])
 
 
@@ -120,7 +120,7 @@ def _by_areas(areas: list[AvoidArea]) -> Blocked:
 
 def closed_cells(airspace: Airspace, area: AvoidArea) -> Mask:
     """Cells that a hard area closes: neither flown under nor over."""
-    inside = covered(airspace.grid, [area.geometry])
+    inside = covered(airspace.grid, [grown(area)])
     if area.ceiling_m is None:
         inside[inside] = ~passes_under(area, airspace.known[inside], airspace.rules)
     else:

@@ -7,7 +7,9 @@ from diproute.records import Wind
 
 def test_the_same_seed_gives_the_same_answer_and_another_seed_another(sample_fields, sample_flown, sample_assessed):
     order = range(len(sample_assessed.sites))
-    again = [sensitivity_of(work_cases(sample_fields, sample_assessed.sites, sample_flown, seed), order) for seed in (0, 1)]
+    again = [
+        sensitivity_of(work_cases(sample_fields, sample_assessed.sites, sample_flown, seed), order) for seed in (0, 1)
+    ]
     assert again[0] == sample_assessed.doubt
     assert again[1] != sample_assessed.doubt
 

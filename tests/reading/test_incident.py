@@ -211,7 +211,9 @@ def test_every_limit_can_be_set_and_is_printed(incident_folder):
     from diproute.reading.incident_schema import LimitsTable
 
     keys = [key for key in LimitsTable.model_fields if key not in ("weights", "surface")]
-    assert {field_of(key)[0] for key in keys} | {"weights", "surface", "hover_margin_share"} == {field.name for field in fields(Limits)}
+    assert {field_of(key)[0] for key in keys} | {"weights", "surface", "hover_margin_share"} == {
+        field.name for field in fields(Limits)
+    }
     printed = printed_defaults()
     assert set(keys) <= set(printed)
     path = incident_folder / "incident.toml"

@@ -90,7 +90,9 @@ def test_in_the_gorge_the_wind_decides(twin, gorge):
     seen, approach = judged(twin, *gorge, wind=(270.0, 15 * KNOT))
     assert approach.refused == ()
     open_in, open_out = open_of(seen, Limits())
-    into, out = (courses_in_wind(seen.bearing_deg, DipWind(270.0, 15 * KNOT), WINDS, departure=d) for d in (False, True))
+    into, out = (
+        courses_in_wind(seen.bearing_deg, DipWind(270.0, 15 * KNOT), WINDS, departure=d) for d in (False, True)
+    )
     assert out.course_deg[out.allowed[0] & open_out].tolist() == [270.0]  # to the west alone, into the wind
     assert into.course_deg[into.allowed[0] & open_in].tolist() == [270.0]
     _, across = judged(twin, *gorge, wind=(0.0, 16 * KNOT))

@@ -149,15 +149,17 @@ def farthest_drop_s(helicopter: Helicopter, loaded_s: npt.ArrayLike, shares: F64
     Parameters
     ----------
     helicopter
-        Gives the rates of burn.
+        Gives the rates of burn: lifting and lowering hover, the way between is flown loaded, and all of it counts at
+        the larger of the two.
     loaded_s
-        Loaded leg to each drop [s], shape (drops,) or (drops, points).
+        Loaded leg to each drop, lift and lower included [s], shape (drops,) or (drops, points).
     shares
         Share of the loads that each drop gets.
     """
     each = np.asarray(loaded_s, dtype=np.float64)
     beyond: F64 = each.max(axis=0) - shares @ each
-    return beyond * max(1.0, helicopter.burn_loaded_kg_s / helicopter.burn_empty_kg_s)
+    most_kg_s = max(helicopter.burn_loaded_kg_s, helicopter.burn_hover_kg_s)
+    return beyond * max(1.0, most_kg_s / helicopter.burn_empty_kg_s)
 
 
 def dip_seconds(one: Cycle) -> float:

@@ -100,11 +100,11 @@ def test_a_leg_that_cannot_be_flown_spoils_no_neighbour():
 
 def test_the_last_cycle_may_serve_the_farthest_drop():
     shares = np.array([0.75, 0.25])  # mean 130 s, the farthest 220: by hand
-    assert farthest_drop_s(RIG.helicopter, [100.0, 220.0], shares) == pytest.approx(90.0 * 180 / 165)
+    assert farthest_drop_s(RIG.helicopter, [100.0, 220.0], shares) == pytest.approx(90.0 * 190 / 165)
     thirsty_empty = replace(RIG.helicopter, burn_empty_kg_s=200 * L_H)  # never less than the time itself
     assert farthest_drop_s(thirsty_empty, [100.0, 220.0], shares) == pytest.approx(90.0)
     both = farthest_drop_s(RIG.helicopter, [[100.0, 50.0], [220.0, 50.0]], shares)
-    assert both == pytest.approx([90.0 * 180 / 165, 0.0])
+    assert both == pytest.approx([90.0 * 190 / 165, 0.0])
 
 
 @pytest.mark.parametrize("name", [field.name for field in fields(RoundTrip)])

@@ -52,17 +52,19 @@ def day_of(fields: TravelFields, sites: Sequence[AssessedSite], flown: Sequence[
     Returns
     -------
     Day or None
-        None without hourly weather or without a site that has a route in any hour. A site refused for what no hour changes keeps
-        its refusal through the day.
+        None without hourly weather or without a site that has a route in any hour. A site refused for what no hour
+        changes keeps its refusal through the day.
     """
     prepared = fields.prepared
     hours = prepared.incident.weather.hourly
+    if not hours:
+        return None
     moving = [
         i
         for i, site in enumerate(sites)
         if flown[i].rounds is not None and OF_THE_HOUR.issuperset(found.code for found in site.refused)
     ]
-    if not hours or not moving:
+    if not moving:
         return None
     some = [sites[i] for i in moving]
     weathers = [replace(fields.weather, air=hour.air, wind=hour.wind) for hour in hours]

@@ -65,11 +65,9 @@ def _alike(one: Weather, other: Weather) -> bool:
 
 def _open_in(fields: TravelFields, one: Flown, weather: Weather) -> bool:
     """Whether the survey and the wind of an hour leave a way in and a way out."""
-    for corridors, is_open, departure in (
-        (one.ends.into, one.ends.open_in, False),
-        (one.ends.out, one.ends.open_out, True),
-    ):
+    ends = one.ends
+    for corridors, is_open, departure in ((ends.into, ends.open_in, False), (ends.out, ends.open_out, True)):
         courses = courses_over(fields.prepared, corridors.bearing_deg, corridors.z_m, weather.wind, departure=departure)
         if not (is_open & courses.allowed).any():
             return False
-    return bool(np.isfinite(one.ends.out.z_m).all())
+    return bool(np.isfinite(ends.out.z_m).all())

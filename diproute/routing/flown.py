@@ -199,9 +199,10 @@ def fly(field: Field, near: Gates, choice: Choice, i: int) -> list[Flight] | Blo
         The quickest first, then others that leave in other directions; what is in the way where there is none.
     """
     airspace = field.airspace
-    inside = under_ceiling(airspace, float(near.x_m[i]), float(near.y_m[i]), float(near.z_m[i]))
-    if inside is not None:
-        return inside
+    for gates, ends in ((near, [i]), (field.far, range(field.far.x_m.size))):
+        inside = [under_ceiling(airspace, *(float(a[k]) for a in (gates.x_m, gates.y_m, gates.z_m))) for k in ends]
+        if inside[0] is not None and None not in inside:
+            return inside[0]
     directions = _directions(choice.seconds[i])
     if not directions:
         return _no_direction(field, near, i)
@@ -580,14 +581,14 @@ def _failure(work: Any, out: F64, leg: Leg, scene: Scene) -> _Failed:
 
 def _no_direction(field: Field, near: Gates, i: int) -> Blocked:
     """Say why no direction of a point leads anywhere: nothing is open, there is no way, or none that climbs enough."""
-    x, y = float(near.x_m[i]), float(near.y_m[i])
-    if not (field.far.speed_m_s > 0).any():
-        return _blocked(field.far, 0, Finding.of("fails-open"), None)
+    x, y, far = float(near.x_m[i]), float(near.y_m[i]), field.far
+    if not (far.speed_m_s > 0).any():
+        return _blocked(far, 0, Finding.of("fails-open"), None)
     if (near.speed_m_s[i] > 0).any():
         way = field.way(x, y, float(near.z_m[i]), 0)
         if way is None:
             model = field.over_fine_cells()[0]
-            row, col = model.level.grid.rowcol(field.far.x_m, field.far.y_m)
+            row, col = model.level.grid.rowcol(far.x_m, far.y_m)
             sources = np.column_stack([col, row])
             return why_blocked(field.airspace, model, sources, x, y)
         reason = Finding.of("fails-height", short_m=None)

@@ -176,7 +176,8 @@ def _model(
 def seeds(model: SpeedModel, far: Gates, relief_m: float) -> F32:
     """Give the times at which legs come out of the gates of a source.
 
-    A leg may leave a corridor from `STRAIGHT_M` on, wherever the rising line has reached the floor of arcs.
+    A leg may leave a corridor from `STRAIGHT_M` on, wherever the rising line has reached the floor of arcs and nothing
+    closed lies before.
 
     Parameters
     ----------
@@ -209,6 +210,7 @@ def seeds(model: SpeedModel, far: Gates, relief_m: float) -> F32:
     height = far.z_m[end, None] + lift[:, None] + far.gradient[kind][:, None] * along
     with np.errstate(invalid="ignore"):
         good = inside & (height >= floor[row, col] - relief_m) & (model.code[row, col] > 0)
+    good &= np.logical_and.accumulate(model.code[row, col] > 0, axis=1)
     good &= np.cumsum(good, axis=1) <= SEEDS
     time = lift[:, None] / far.vertical_m_s + along / far.speed_m_s[end, way, kind][:, None]
     np.minimum.at(start, (row[good], col[good]), time[good].astype(np.float32))

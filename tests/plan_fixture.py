@@ -262,8 +262,9 @@ def make_load(fill: float, fuel: float, line: Line) -> Load:
     water = fill * bucket.capacity_l * 0.9991
     sheet = (
         ("equipped", craft.equipped_kg), ("crew", incident.crew_kg), ("fuel", fuel), ("operating mass", operating),
-        ("chart limit", chart), ("vertical climb", 0.0), ("weight reduction", craft.weight_reduction_kg), ("hover margin", 0.0),
-        ("adjusted", adjusted), ("certificated limit", craft.max_gross_external_kg), ("selected", selected),
+        ("chart limit", chart), ("vertical climb", 0.0), ("weight reduction", craft.weight_reduction_kg),
+        ("hover margin", 0.0), ("adjusted", adjusted), ("certificated limit", craft.max_gross_external_kg),
+        ("selected", selected),
         ("allowable payload", selected - operating), ("bucket", bucket.empty_kg), ("line", line.mass_kg), ("gear", 0.0),
         ("hook limit", craft.hook_limit_kg), ("water allowed", room), ("water carried", water), ("left", room - water),
     )  # fmt: skip
@@ -308,7 +309,8 @@ _CRITERIA = (
     Finding.of("score-approach", open_share=0.6, arrival_deg=235.0, into_wind=True, wind_from_deg=240.0),
 )
 _TABLE = GoNoGo(
-    (292.15, 297.15, 302.15, 307.15), (120.0, 190.0, 432.0), ((1.0, 0.9, 0.7), (0.9, 0.9, 0.6), (0.9, 0.8, 0.0), (0.7, 0.6, float("nan"))),
+    (292.15, 297.15, 302.15, 307.15), (120.0, 190.0, 432.0),
+    ((1.0, 0.9, 0.7), (0.9, 0.9, 0.6), (0.9, 0.8, 0.0), (0.7, 0.6, float("nan"))),
     2, 1, 304.0, 2600.0, False,
 )  # fmt: skip
 _DEPTH = Finding.of("depth-unknown", needed_m=1.5)

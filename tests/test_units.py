@@ -9,7 +9,7 @@ from diproute.errors import QuantityError
 from diproute.units import EXAMPLES, SHOWN, UNITS, parse, show, show_course, show_down, show_time, show_up, unit_name
 
 KINDS = {"height": "length", "distance": "length", "line": "length", "depth": "length",
-         "speed": "speed", "wind": "speed", "mass": "mass",
+         "speed": "speed", "wind": "speed", "vertical": "speed", "mass": "mass",
          "volume": "volume", "temperature": "temperature", "temperature_difference": "temperature_difference",
          "pressure": "pressure"}  # fmt: skip
 

@@ -1,6 +1,7 @@
 """The fuel holds when the last load goes to the farthest drop, and home is flown from the drop farthest from it."""
 
 import math
+from itertools import pairwise
 
 import pytest
 from small_incident import place
@@ -79,5 +80,5 @@ def test_more_loads_for_the_farther_drop_never_more_water(made_plan):
         return max(site.sortie.litres_per_hour for site in plan.usable)
 
     waters = [best(share) for share in (0.01, 1.0, 9.0, 90.0)]
-    assert all(b < 1.05 * a for a, b in zip(waters, waters[1:], strict=False))  # other points may be kept
+    assert all(b < 1.05 * a for a, b in pairwise(waters))  # other points may be kept
     assert waters[0] > 1.2 * waters[-1]

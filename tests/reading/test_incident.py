@@ -272,8 +272,8 @@ SOURCES = {
     "lift_limit": k.LIFT_LIMIT_M, "cruise_clearance": k.CRUISE_CLEARANCE_M,
     "lateral_clearance": k.LATERAL_CLEARANCE_M, "drop_height": k.DROP_HEIGHT_M,
     "hover_margin": k.HOVER_MARGIN_SHARE, "wind": k.WIND_TYPE_3_M_S, "gust_spread": k.GUST_SPREAD_M_S,
-    "vertical_descent": k.VERTICAL_DESCENT_M_S, "turn_clearance": k.TURN_CLEARANCE_M, "people_distance": k.PEOPLE_ROTORS,
-    "drop_lift_limit": k.DROP_LIFT_LIMIT_M, "weights": k.SCORE_WEIGHT,
+    "vertical_descent": k.VERTICAL_DESCENT_M_S, "turn_clearance": k.TURN_CLEARANCE_M,
+    "people_distance": k.PEOPLE_ROTORS, "drop_lift_limit": k.DROP_LIFT_LIMIT_M, "weights": k.SCORE_WEIGHT,
     "radius": k.SEARCH_RADIUS_M, "keep": k.SEARCH_KEEP, "refuel": k.REFUEL_S, "mass_per_metre": k.LINE_MASS_KG_M,
     "settle": k.LINE_SETTLE_S_M, "keep_apart": k.KEEP_APART_M, "surface": k.SURFACE_SLOPE,
 }  # fmt: skip

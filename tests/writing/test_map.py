@@ -218,7 +218,9 @@ def test_waypoints_have_place_course_height_and_time():
     table = tables.waypoints(leg, plan)
     rows = [re.findall(r"<td>(.*?)</td>", row) for row in re.findall(r"<tr><th scope=.row.*?</tr>", table)]
     assert len(rows) == len(leg.waypoints)
-    assert rows[0][2] == show_course(leg.waypoints[0].course_deg - plan.declination_deg)
+    first = next(i for i, waypoint in enumerate(leg.waypoints) if waypoint.course_deg is not None)
+    assert rows[first][2] == show_course(leg.waypoints[first].course_deg - plan.declination_deg)
+    assert all(row[2] == "–" for row in rows[:first])  # the lift
     assert rows[0][4] == "0:00"
     assert rows[-1][2] == "–"
     assert rows[-1][4] == tables.clock(leg.seconds)

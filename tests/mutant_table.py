@@ -18,7 +18,7 @@ AIR = ("tests/physics/test_atmosphere.py", "tests/test_published_atmosphere.py")
 SORTIE = ("tests/sortie/test_fill_and_fuel.py", "tests/sortie/test_fuel_cycle.py", "tests/laws/test_part_fill.py")
 LAST_LOAD = ("tests/laws/test_last_load.py", "tests/laws/test_slow_parts.py")
 CLEARANCE = ("tests/sites/test_clearance.py", "tests/sites/test_three_places.py")
-PLANS = ("tests/planning/test_refusals.py", "tests/planning/test_choices.py", "tests/planning/test_laws.py")
+PLANS = ("tests/planning/test_refusals.py", "tests/planning/test_laws.py")
 HOURS = ("tests/laws/test_gusts.py", "tests/planning/test_hours.py")
 LEVELS = ("tests/reading/test_water_level.py",)
 REPORTS = ("tests/reading/test_weather.py", "tests/test_published_metar.py")
@@ -35,7 +35,16 @@ TARGETS = (
     Target("diproute/sortie/rig.py", ("*",), ("tests/sortie/test_load.py", *SORTIE)),
     Target(
         "diproute/sortie/load.py",
-        ("selected_mass", "load_sheet", "_carry", "_setting_governs", "_shown", "_check"),
+        (
+            "Place.limit_kg",
+            "lifting_limit",
+            "load_sheet",
+            "_Power.of",
+            "_carry",
+            "_setting_governs",
+            "_shown",
+            "_check",
+        ),
         ("tests/sortie/test_load.py", "tests/test_published_load.py", "tests/sortie/test_fuel_cycle.py"),
     ),
     Target("diproute/sortie/cycle.py", ("*",), ("tests/sortie/test_cycle.py", *LAST_LOAD)),
@@ -51,12 +60,12 @@ TARGETS = (
         "diproute/sites/clearance.py",
         (
             "prepare",
-            "_Sweeper.__init__",
-            "_Sweeper.sweep",
-            "_Sweeper.hover_room",
-            "_Sweeper.lifts",
-            "_Sweeper._lift",
-            "_Sweeper.line",
+            "Sweeper.__init__",
+            "Sweeper.sweep",
+            "Sweeper.hover_room",
+            "Sweeper.lifts",
+            "Sweeper.lift",
+            "Sweeper.line",
             "_along",
         ),
         CLEARANCE,
@@ -65,40 +74,23 @@ TARGETS = (
     Target("diproute/sites/surfaces.py", ("*",), (*CLEARANCE, "tests/test_published_surfaces.py")),
     Target(
         "diproute/sites/approach.py",
-        (
-            "_Air.of",
-            "_Air.worst",
-            "_Air._may_come_from",
-            "_courses_of",
-            "_courses",
-            "_cheapest",
-            "choose",
-            "choose_many",
-            "open_sectors",
-            "width",
-        ),
-        ("tests/sites/test_approach.py", "tests/laws/test_gusts.py"),
+        ("open_of", "approach_of", "open_sectors", "width", "_refusal", "_one_way"),
+        ("tests/sites/test_three_places.py", "tests/laws/test_gusts.py"),
     ),
+    Target("diproute/sites/wind_rules.py", ("*",), ("tests/sites/test_wind_rules.py", "tests/laws/test_gusts.py")),
+    Target("diproute/sites/people.py", ("*",), ("tests/sites/test_people.py",)),
     Target("diproute/sites/candidates.py", ("spread", "_measured", "_levels"), ("tests/sites/test_candidates.py",)),
     Target("diproute/routing/floor.py", ("disk_reach", "spread_top", "coarsen"), ("tests/routing/test_floor.py",)),
     Target("diproute/routing/floor_kernel.py", ("spread_rows",), ("tests/routing/test_floor.py",)),
     Target(
         "diproute/routing/airspace.py",
-        ("RouteRules.of", "RouteRules.margin_m", "covered", "prepare", "passes_under", "closing"),
-        ("tests/routing/test_floor.py", "tests/routing/test_leg.py", "tests/laws/test_vertical_error.py"),
-    ),
-    Target(
-        "diproute/routing/profile.py",
-        ("cut", "ground_speed", "relieved", "near_tops", "fly_way", "lowest", "_higher"),
-        ("tests/routing/test_profile.py", "tests/routing/test_leg.py", "tests/laws/test_vertical_error.py"),
-    ),
-    Target(
-        "diproute/routing/wire_crossings.py", ("crossings_of", "_crossing"), ("tests/routing/test_wire_crossings.py",)
+        ("RouteRules.of", "covered", "prepare", "grown", "passes_under"),
+        ("tests/routing/test_floor.py", "tests/routing/test_blocked.py", "tests/laws/test_vertical_error.py"),
     ),
     Target(
         "diproute/routing/blocked.py",
         ("*",),
-        ("tests/routing/test_blocked.py", "tests/routing/test_leg.py", "tests/planning/test_refusals.py"),
+        ("tests/routing/test_blocked.py", "tests/planning/test_refusals.py"),
     ),
     Target("diproute/reading/raising.py", ("*",), ("tests/reading/test_obstacles.py", "tests/reading/test_ground.py")),
     Target("diproute/records/seen.py", ("*",), ("tests/records/test_seen.py", *LEVELS)),
@@ -119,24 +111,16 @@ TARGETS = (
     Target(
         "diproute/planning/scenarios.py",
         ("best_loads", "_ferry", "_some", "_chart", "_readings", "_drop_bottom"),
-        ("tests/planning/test_one_law.py", *LAST_LOAD, *HOURS),
-    ),
-    Target(
-        "diproute/planning/approaches.py",
-        ("approach_to", "approaches_to", "wind_over"),
-        ("tests/laws/test_gusts.py", *PLANS),
+        (*LAST_LOAD, *HOURS),
     ),
     Target("diproute/planning/lines.py", ("line_refusal", "compare_lines"), PLANS),
     Target("diproute/planning/ranking.py", ("point_cautions", "depth_refusal", "no_power_in_hand", "ordered"), PLANS),
     Target(
         "diproute/planning/assessment.py",
-        ("fly_sites", "_refused", "_cautions", "_work_loads", "_fly", "_shortest"),
+        ("fly_sites", "_refused", "_cautions", "_work_loads", "_fly", "shortest_line"),
         ("tests/laws/test_last_load.py", "tests/laws/test_gusts.py", *PLANS),
     ),
-    Target("diproute/planning/scenario_flights.py", ("_fly_site", "_seconds"), (*LAST_LOAD, *HOURS)),
-    Target(
-        "diproute/planning/travel_fields.py", ("ferry_home", "turned_s"), (*LAST_LOAD, "tests/planning/test_choices.py")
-    ),
+    Target("diproute/planning/scenario_flights.py", ("_Again.site", "_Again._round", "_closed"), (*LAST_LOAD, *HOURS)),
     Target("diproute/planning/air.py", ("air_at_heights", "one_air"), ("tests/planning/test_air.py",)),
 )
 

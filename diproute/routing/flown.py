@@ -43,6 +43,7 @@ from diproute.routing.heights_kernel import (
     ROOF,
     UP,
     WHOLE,
+    circle_floor,
     heights,
     lowest,
     orbit_place,
@@ -77,7 +78,8 @@ WAITED: Final = 1.04  # a leg so much longer than without whole orbits is tried 
 class Orbits:
     """Whole turns at one place."""
 
-    sample: int  # of the flight, where they begin
+    sample: int  # of the flight, where they begin and end
+    descending: bool  # their height is lost on the way to the sample; climbing, it is won on the way after it
     turns: int
     side: float  # 1: to the right
     x_m: float  # centre
@@ -536,7 +538,7 @@ def _profile(work: Any, out: F64, scene: Scene) -> _Samples | _Failed:
     craft, k = scene.craft, int(out[COUNT])
     i0, i1 = int(out[FIRST]), int(out[LAST])
     x, y, high, back = (a[:k].copy() for a in (work.px, work.py, work.high, work.back))
-    circling, bottom, orbits = np.zeros(k), np.zeros(k), []
+    circling, bottom, orbits = np.zeros((2, k)), np.zeros(k), list[Orbits]()
     for backwards, waited, turns in ((0, out[UP], int(out[ORBITS_UP])), (1, out[DOWN], int(out[ORBITS_DOWN]))):
         rate, spare = (craft.down if backwards else craft.up), float(waited)
         if turns:
@@ -545,16 +547,19 @@ def _profile(work: Any, out: F64, scene: Scene) -> _Samples | _Failed:
             at, side, ox, oy, _ = orbit_place(
                 work, (backwards, spare, seconds * craft.in_arcs * rate), craft, scene.land, out
             )
-            if at < 0:
+            if at < 0 or (orbits and orbits[0].sample == at):
                 i = int(out[AT_DOWN if backwards else AT_UP])
                 return _Failed(NO_CIRCLE, float(x[i]), float(y[i]), not backwards, _along(x, y, i))
-            orbits.append(Orbits(int(at), turns, float(side), float(ox), float(oy), craft.radius, seconds))
-            circling[min(at + 1, i1)] += seconds  # counts on the piece that follows, inside the way
+            orbits.append(
+                Orbits(int(at), bool(backwards), turns, float(side), float(ox), float(oy), craft.radius, seconds)
+            )
+            circling[backwards, at if backwards else at + 1] += seconds
+            work.need[at] = max(work.need[at], circle_floor(craft, scene.land, ox, oy))
         left = spend(work, craft, out, backwards, spare)
         if left > 0.05:
             i = int(out[AT_DOWN if backwards else AT_UP])
             return _Failed(LOW, float(x[i]), float(y[i]), not backwards, _along(x, y, i), left * rate)
-    lowest(work, craft, out, circling, bottom)
+    lowest(work, craft, out, *circling, bottom)
     for i, line, early in ((i0, high, True), (i1, back, False)):
         if bottom[i] > line[i] + LOW_M:
             return _Failed(LOW, float(x[i]), float(y[i]), early, _along(x, y, i), float(bottom[i] - line[i]))

@@ -23,6 +23,7 @@ OFF, CLOSED, LOW, ROOF = 1, 2, 3, 4
 AS_IT_IS, WHOLE, NONE = 0, 1, 2  # how waiting is counted: by the second, in whole orbits, not at all (charged)
 FREE = -1e9
 ORBIT_EVERY_M = 80.0
+DEEP_M = -1000.0  # below any floor
 
 
 @njit(cache=True, nogil=True, inline="always")
@@ -262,7 +263,8 @@ def orbit_place(work: Any, turning: Any, craft: Any, land: Any, out: Any) -> Any
     i = i1 if backwards == 1 else i0
     last, d, slow, least = -1e9, 0.0, 0.0, 300.0
     px, py = work.px, work.py
-    while i0 <= i <= i1:
+    last_i = i0 if backwards == 1 else i1  # there is no way beyond it on which the orbits' height would count
+    while i != last_i:
         here = h[i] + rate * min(spare, slow)
         if here < work.need[i] - 0.05 and i != i0 and i != i1:
             return -1, min(least, 300.0) + 0.2 * (work.need[i] - here), 0.0, 0.0, 0.0
@@ -277,8 +279,6 @@ def orbit_place(work: Any, turning: Any, craft: Any, land: Any, out: Any) -> Any
                     return i, side, x, y, here
                 least = min(least, s)
         n = i - 1 if backwards == 1 else i + 1
-        if n < i0 or n > i1:
-            break
         d += np.sqrt((px[n] - px[i]) ** 2 + (py[n] - py[i]) ** 2)
         m = i if backwards == 1 else n
         if work.kind[m] == STRAIGHT:
@@ -303,19 +303,25 @@ def spend(work: Any, craft: Any, out: Any, backwards: int, spare: float) -> Any:
 
 
 @njit(cache=True, nogil=True)
-def lowest(work: Any, craft: Any, out: Any, circling: Any, bottom: Any) -> None:
+def circle_floor(craft: Any, land: Any, x: float, y: float) -> Any:
+    """Lowest height that clears a whole circle [m AMSL]."""
+    return DEEP_M + circle_short(craft, land, x, y, DEEP_M, -np.inf, np.inf)
+
+
+@njit(cache=True, nogil=True)
+def lowest(work: Any, craft: Any, out: Any, climbing: Any, descending: Any, bottom: Any) -> None:
     """Fill in the lowest profile over what is needed that the rates allow, the corridors' own lines at both ends.
 
-    ``circling`` holds the seconds of whole turns on the piece before each sample.
+    ``climbing`` and ``descending`` hold the seconds of whole turns on the piece before each sample.
     """
     i0, i1, k = int(out[FIRST]), int(out[LAST]), int(out[COUNT])
     for i in range(k):
         bottom[i] = work.need[i]
     for i in range(i1 - 1, i0 - 1, -1):
         share = craft.in_arcs if work.kind[i + 1] == ARC else 1.0
-        bottom[i] = max(
-            bottom[i], bottom[i + 1] - craft.up * (work.took[i + 1] * share + circling[i + 1] * craft.in_arcs)
-        )
+        won = craft.up * (work.took[i + 1] * share + climbing[i + 1] * craft.in_arcs)
+        bottom[i] = max(bottom[i], bottom[i + 1] - won)
     for i in range(i0 + 1, i1 + 1):
         share = craft.in_arcs if work.kind[i] == ARC else 1.0
-        bottom[i] = max(bottom[i], bottom[i - 1] - craft.down * (work.took[i] * share + circling[i] * craft.in_arcs))
+        lost = craft.down * (work.took[i] * share + descending[i] * craft.in_arcs)
+        bottom[i] = max(bottom[i], bottom[i - 1] - lost)

@@ -118,8 +118,9 @@ def _laid(airspace: Airspace, flight: Flight) -> tuple[_Rows, list[_Part]]:
     out, done = [start], 0
     for turns in sorted(flight.orbits, key=lambda one: one.sample):
         at = turns.sample
-        out.append(rows.some(slice(done, at + 1)))
-        circle = _circle(airspace, flight, turns)
+        begun_m, circle = _circle(airspace, flight, turns)
+        before = rows.some(slice(done, at + 1))
+        out.append(replace(before, bottom_m=np.append(before.bottom_m[:-1], begun_m)))
         # what is left of the piece that the orbits stand in is a piece of its own
         inside = int(piece[min(at + 1, count - 1)])
         begun = at > 0 and piece[at] == inside
@@ -138,20 +139,25 @@ def _laid(airspace: Airspace, flight: Flight) -> tuple[_Rows, list[_Part]]:
     return _Rows.joined(out), parts
 
 
-def _circle(airspace: Airspace, flight: Flight, turns: Orbits) -> _Rows:
-    """Lay whole turns; the height that they win or lose is what the rest of their piece cannot."""
+def _circle(airspace: Airspace, flight: Flight, turns: Orbits) -> tuple[float, _Rows]:
+    """Lay whole turns, with the height in which they begin; they win or lose what the rest of their piece cannot."""
     at, flying = turns.sample, flight.flying
-    change = float(flight.bottom_m[at + 1] - flight.bottom_m[at])
-    took = float(flight.took_s[at + 1]) * (ARC_CLIMB.value if flight.kind[at + 1] == ARC else 1.0)
-    gained = max(0.0, change - flying.climb_m_s * took) + min(0.0, change + flying.descent_m_s * took)
+    i = at if turns.descending else at + 1
+    change = float(flight.bottom_m[i] - flight.bottom_m[i - 1])
+    took = float(flight.took_s[i]) * (ARC_CLIMB.value if flight.kind[i] == ARC else 1.0)
+    if turns.descending:
+        gained = min(0.0, change + flying.descent_m_s * took)
+    else:
+        gained = max(0.0, change - flying.climb_m_s * took)
+    begun_m = float(flight.bottom_m[at]) - (gained if turns.descending else 0.0)
     count = turns.turns * int(np.ceil(2.0 * np.pi * turns.radius_m / POINTS_M))
     share = np.arange(1, count + 1) / count
     begin = np.arctan2(flight.y_m[at] - turns.y_m, flight.x_m[at] - turns.x_m)
     angle = begin - turns.side * 2.0 * np.pi * turns.turns * share
     x, y = turns.x_m + turns.radius_m * np.cos(angle), turns.y_m + turns.radius_m * np.sin(angle)
     x[-1], y[-1] = flight.x_m[at], flight.y_m[at]
-    return _Rows(
-        x, y, flight.bottom_m[at] + gained * share, np.full(count, turns.seconds / count),
+    return begun_m, _Rows(
+        x, y, begun_m + gained * share, np.full(count, turns.seconds / count),
         _raster(airspace, "turns", x, y), np.zeros(count, np.int64),
     )  # fmt: skip
 

@@ -196,7 +196,8 @@ def seeds(model: SpeedModel, far: Gates, relief_m: float) -> F32:
     level = model.level
     grid, floor = level.grid, level.floor
     start = np.full(model.code.shape, np.inf, np.float32)
-    along = np.arange(STRAIGHT_M, max(float(far.surveyed_m.max()), 2 * STRAIGHT_M), 0.7 * level.cell_m)
+    step = 0.7 * level.cell_m
+    along = np.arange(STRAIGHT_M, max(float(far.surveyed_m.max()), 2 * STRAIGHT_M), step)
     end, way, kind = np.nonzero(far.speed_m_s > 0)
     if not end.size:
         return start
@@ -212,7 +213,8 @@ def seeds(model: SpeedModel, far: Gates, relief_m: float) -> F32:
         good = inside & (height >= floor[row, col] - relief_m) & (model.code[row, col] > 0)
     good &= np.logical_and.accumulate(model.code[row, col] > 0, axis=1)
     good &= np.cumsum(good, axis=1) <= SEEDS
-    time = lift[:, None] / far.vertical_m_s + along / far.speed_m_s[end, way, kind][:, None]
+    # a corridor may be left up to half a step before: no flight is quicker than the field
+    time = lift[:, None] / far.vertical_m_s + (along - 0.5 * step) / far.speed_m_s[end, way, kind][:, None]
     np.minimum.at(start, (row[good], col[good]), time[good].astype(np.float32))
     return start
 

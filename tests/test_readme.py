@@ -182,7 +182,8 @@ def test_the_page_of_the_plan_file_names_every_key_and_no_other(plan_page):
     keys = keys_of(Plan, set())
     elsewhere = set(Limits.model_fields) | set(Geometry.model_fields)  # docs/limits.md; GeoJSON's own
     assert keys - named <= elsewhere
-    assert named - keys == {"null", "read_plan", "up", "down"}
+    pieces = {"lift", "corridor", "arc", "straight", "orbits", "lower"}
+    assert named - keys == {"null", "read_plan", "up", "down", "dip", "flight", "light"} | pieces
 
 
 def test_the_page_of_the_plan_file_shows_a_finding_and_a_refusal_as_they_are(plan_page, tmp_path):

@@ -148,14 +148,5 @@ HARMLESS: dict[str, dict[str, str]] = {
         "if (fuel_kg >= tank + GRAIN_KG):": "a microgram",
         "if fuel_kg > (tank):": "a microgram",
     },
-    "diproute/sites/approach.py": {
-        '_courses("in", ((around.bearing_deg - 180.0)) % 360.0, around.lift_in_m, air, into),': "the same course",
-        "off = np.abs(((course_deg - leg.course_deg - 180.0)) % 360.0 - 180.0)": "the same angle",
-        "calm = ((tail < air.limits.tailwind_m_s + hair)) & (side <= air.limits.crosswind_m_s + hair)": "a hair",
-        "calm = (tail <= air.limits.tailwind_m_s + hair) & ((side < air.limits.crosswind_m_s + hair))": "a hair",
-        "if not all((np.isfinite(value).any()) for value in asked):": "of one value any is all",
-        "from_behind = (self.steady_m_s == 0) | self._may_come_from((course_deg - 180.0))": "the same direction",
-        "return np.asarray(((from_deg - first) % 360.0 < last - first + 360.0 * (last < first)))": "its ends count",
-    },
     "diproute/records/ground.py": {"flat = top.reshape(-(2))": "any length below 0 is what is left"},
 }

@@ -73,7 +73,9 @@ def test_script_makes_the_committed_waters(again: Path) -> None:
     ours, new = (geopandas.read_file(folder / "water.gpkg") for folder in (SAMPLE, again))
     assert ours.drop(columns="geometry").equals(new.drop(columns="geometry"))
     assert ours.crs == new.crs
-    assert shapely.hausdorff_distance(ours.geometry.values, new.geometry.values).max() < 0.01
+    # outlines are simplified by 5 m: another build of GEOS may keep another point
+    assert shapely.hausdorff_distance(ours.geometry.values, new.geometry.values).max() < 5.0
+    np.testing.assert_allclose(new.area, ours.area, rtol=1e-3)
 
 
 @pytest.mark.slow

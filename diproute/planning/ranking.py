@@ -33,7 +33,7 @@ from diproute.records import (
 )
 
 HAZARDS: Final = frozenset({
-    "one-way", "surface-penetrated", "surface-unknown", "directions-unknown", "tailwind-departure", "yaw-sector",
+    "one-way", "surface-penetrated", "surface-unknown", "directions-unknown", "tailwind-loaded", "yaw-sector",
     "steep-tailwind", "fast-descent", "orbits", "wire-oblique", "wire-height-assumed", "area-crossed", "legs-close",
     "density-altitude-high", "sun-in-the-eyes", "level-wide", "trees-unknown",
 })  # fmt: skip

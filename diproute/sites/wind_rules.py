@@ -185,17 +185,29 @@ def _yaw(gate: Gate, craft: Helicopter, wind: Wind) -> Iterator[Finding]:
     strongest = max(steady, wind.gust_m_s or 0.0)
     if strongest < YAW_WIND_LEAST_M_S.value:
         return
-    relative = float(np.degrees(np.arctan2(gate.crosswind_m_s, gate.headwind_m_s)) % 360.0)
+    first, width = _off_the_nose(gate, wind, steady)
     told = craft.rotor_turns
     for low, high, only_to_most in YAW_SECTORS_DEG:
         if only_to_most and steady > YAW_WIND_MOST_M_S.value:
             continue
         for turning in (told,) if told is not None else ("counterclockwise", YAW_CLOCKWISE):
-            first, last = (low, high) if turning != YAW_CLOCKWISE else (360.0 - high, 360.0 - low)
-            if first <= relative <= last:
+            start, end = (low, high) if turning != YAW_CLOCKWISE else (360.0 - high, 360.0 - low)
+            from_first = (start - first) % 360.0
+            within = (first - start) % 360.0 <= end - start
+            if within or from_first <= width:
                 yield Finding.of(
-                    "yaw-sector", manner=gate.kind, place=gate.place, relative_deg=relative, from_deg=first,
-                    to_deg=last,
+                    "yaw-sector", manner=gate.kind, place=gate.place, relative_deg=first if within else start,
+                    from_deg=start, to_deg=end,
                     below_m_s=EFFECTIVE_LIFT_M_S.value, stated=told is not None,
                 )  # fmt: skip
                 return
+
+
+def _off_the_nose(gate: Gate, wind: Wind, steady_m_s: float) -> tuple[float, float]:
+    """Give where the wind may come from, clockwise from the nose: the first direction, and how far it may swing."""
+    if steady_m_s <= HAIR_M_S:
+        return 0.0, 360.0
+    if wind.between_deg is None:
+        return float(np.degrees(np.arctan2(gate.crosswind_m_s, gate.headwind_m_s)) % 360.0), 0.0
+    first, last = wind.between_deg
+    return (first - gate.course_deg) % 360.0, 360.0 if (first, last) == (0.0, 360.0) else (last - first) % 360.0

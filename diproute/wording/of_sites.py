@@ -64,13 +64,12 @@ CODES: Final[Codes] = {
         "approach of {slope_deg:angle} at the {place:label} with {tailwind_m_s:wind} of tailwind: settling with power",
     ),
     "yaw-sector": Code(
-        "the relative wind lies in a sector of unanticipated yaw while the airspeed is low; `stated`: the "
-        "helicopter's file "
-        "says which way the rotor turns",
-        "{manner:label} at the {place:label}: below {below_m_s:wind} of airspeed the wind comes from "
+        "the relative wind lies, or may swing, into a sector of unanticipated yaw while the airspeed is low; "
+        "`stated`: the helicopter's file says which way the rotor turns",
+        "{manner:label} at the {place:label}: below {below_m_s:wind} of airspeed the wind may come from "
         "{relative_deg:angle} off "
         "the nose, in a sector of unanticipated yaw ({from_deg:angle} to {to_deg:angle}){stated:if}",
-        "{manner:label} at the {place:label}: below {below_m_s:wind} of airspeed the wind comes from "
+        "{manner:label} at the {place:label}: below {below_m_s:wind} of airspeed the wind may come from "
         "{relative_deg:angle} off "
         "the nose, in a sector of unanticipated yaw for one way that a rotor turns, and the helicopter's file does not "
         "say which",

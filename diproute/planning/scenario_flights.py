@@ -17,8 +17,10 @@ from diproute.planning.scenarios import Flights
 from diproute.planning.travel_fields import TravelFields
 from diproute.records import F64, Finding, Weather, Wind
 from diproute.routing.blocked import Blocked
-from diproute.routing.flown import Anew, Flight, fly_again
+from diproute.routing.choice import choose
+from diproute.routing.flown import Anew, Flight, fly, fly_again
 from diproute.routing.gates import Gates
+from diproute.routing.travel_time import Field
 from diproute.sortie.cycle import farthest_drop_s
 
 _NAMES = ("loaded_s", "empty_s", "lift_m", "lower_m", "drop_lower_m", "drop_lift_m", "dip_turn_s", "drop_turn_s",
@@ -151,21 +153,37 @@ class _Again:
 
     def _round(self, one: Circuit, near: tuple[Gates, Gates], drop: int) -> tuple[Flight | Blocked, Flight | Blocked]:
         arrivals, departures = self.drops[drop]
+        point = one.out.far
         return (
-            fly_again(one.out, self.full, near[1], arrivals),
-            fly_again(one.back, self.empty, near[0], departures.some(np.array([one.out.far]))),
+            _flown(self.fields.loaded[drop], one.out, self.full, near[1], arrivals),
+            _flown(
+                self.fields.empty_from(drop, point), one.back, self.empty, near[0], departures.some(np.array([point]))
+            ),
         )
 
     def _ferries(self, flown: Flown, near: tuple[Gates, Gates]) -> list[Flight | Blocked]:
+        from_base, to_base = self.fields.from_base, self.fields.to_base
         assert self.base is not None
+        assert from_base is not None
+        assert to_base is not None
         out, home = flown.out, flown.home
         if not (isinstance(out, Ferried) and isinstance(home, Ferried)):
             raise ValueError(f"{flown.candidate.point.water.name} has no ferries")
         arrivals, departures = self.base
         if id(home.flight) not in self.homes:
             leaving = self.drops[home.drop][1].some(np.array([home.point]))
-            self.homes[id(home.flight)] = fly_again(home.flight, self.empty, leaving, arrivals)
-        return [fly_again(out.flight, self.empty, near[0], departures), self.homes[id(home.flight)]]
+            self.homes[id(home.flight)] = _flown(to_base, home.flight, self.empty, leaving, arrivals)
+        return [_flown(from_base, out.flight, self.empty, near[0], departures), self.homes[id(home.flight)]]
+
+
+def _flown(field: Field, flight: Flight, anew: Anew, near: Gates, far: Gates) -> Flight | Blocked:
+    """Fly a leg again over the way that it has, and where that cannot be flown, search for another."""
+    again = fly_again(flight, anew, near, far if far.x_m.size == 1 else far.some(np.array([flight.far])))
+    if isinstance(again, Flight):
+        return again
+    guide = field.serving(anew.flying, anew.wind, far)
+    found = fly(guide, near, choose(guide, near), 0)
+    return found if isinstance(found, Blocked) else found[0]
 
 
 def _closed(prepared: Prepared, dips: Ends, wind: Wind) -> list[Whys]:

@@ -300,11 +300,11 @@ def fly_again(flight: Flight, anew: Anew, near: Gates, far: Gates) -> Flight | B
     Returns
     -------
     Flight or Blocked
-        The same flight where nothing that it needs has changed. A gate that is no longer open gives way to the nearest
-        open ones.
+        The same flight in the wind and with the rates that it was flown in. A gate that is no longer open gives way to
+        the nearest open ones.
     """
     gates = (near, far) if flight.towards else (far, near)
-    if flight.wind == anew.wind and flight.flying == anew.flying and _same(flight, gates):
+    if flight.wind == anew.wind and flight.flying == anew.flying:
         return flight
     scene = Scene(end_of(gates[0], 0), end_of(gates[1], 0), anew.craft, anew.air, anew.land)
     task = _Task(anew, lambda _: gates, flight.towards, FLOWN_AGAIN)
@@ -328,16 +328,6 @@ def fly_again(flight: Flight, anew: Anew, near: Gates, far: Gates) -> Flight | B
     failures: list[_Failed] = []
     flights = _quickest(task, _starts(nodes, pairs, scene, (flight.far, 0)), failures)
     return flights[0] if flights else _unflyable(near, far, 0, failures, towards=flight.towards)
-
-
-def _same(flight: Flight, gates: tuple[Gates, Gates]) -> bool:
-    """Whether the gates that a flight takes are as they were."""
-    for end in (0, 1):
-        at = (0, int(flight.search.gate[2 * end]), int(flight.search.gate[2 * end + 1]))
-        old, new = flight.gates[end], gates[end]
-        if old.speed_m_s[at] != new.speed_m_s[at] or old.lift_m[at] != new.lift_m[at]:
-            return False
-    return True
 
 
 def _directions(seconds: F64) -> list[int]:

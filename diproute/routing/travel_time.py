@@ -10,7 +10,7 @@ own times are never reported.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from threading import Lock
 from typing import Final
 
@@ -70,6 +70,10 @@ class Field:
     seeded: Bools  # (rows, cols) where legs come out of the gates
     _fine: tuple[SpeedModel, F32, Bools] | None = field(default=None)
     _lock: Lock = field(default_factory=Lock)
+
+    def serving(self, flying: Flying, wind: Wind, far: Gates) -> Field:
+        """Give the same times as a guide for legs in another wind, with other rates, through other gates there."""
+        return replace(self, flying=flying, wind=wind, far=far, _fine=None, _lock=Lock())
 
     @property
     def near_rate_m_s(self) -> float:

@@ -57,7 +57,7 @@ INCIDENT: dict[str, Any] = {
     "helicopter.name": "demo-light",
     "helicopter.crew": "95 kg",
     "helicopter.fuel": "plan",
-    "bucket.name": "demo-820",
+    "bucket.name": "demo-760",
     "bucket.fill": "plan",
     "lines.carried": ["0 m", "30 m", "45 m"],
     "lines.mass_per_metre": "0.6 kg/m",

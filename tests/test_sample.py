@@ -191,6 +191,6 @@ def test_chart_of_the_made_up_helicopter_follows_its_formula() -> None:
             celsius = float(temperature.removesuffix(" degC"))
             sigma = delta * 288.15 / (celsius + 273.15)
             power = delta * (1 - 0.008 * max(0, celsius - 15))
-            mass = min(2750, 3435 * sigma ** (1 / 3) * power ** (2 / 3))
+            mass = min(2930, 3660 * sigma ** (1 / 3) * power ** (2 / 3))
             hottest = 50 - (feet - 2500) / 300
             assert cell == ("-" if celsius > hottest else f"{5 * math.floor(mass / 5)} kg")

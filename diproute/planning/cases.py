@@ -20,6 +20,7 @@ class Cases:
     rows: tuple[int, ...]  # indices of the sites
     litres_per_hour: F64  # (rows, cases) with the fill and fuel best there; NaN: does not work
     hovers: Bools  # (rows, cases) the plan's own first load
+    planned: F64  # (rows,) of the plan itself, with its own weather and times
 
     def row(self, site: int) -> int | None:
         """Give the row of a site; None: it is refused."""

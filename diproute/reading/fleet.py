@@ -119,7 +119,7 @@ def read_bucket(path_or_name: Path | str, gear_kg: float = 0.0) -> Bucket:
     Parameters
     ----------
     path_or_name
-        A TOML file (docs/formats.md), or the name of a built-in one, ``"demo-820"``.
+        A TOML file (docs/formats.md), or the name of a built-in one, ``"demo-760"``.
     gear_kg
         What hangs with it beside its own gear [kg].
 

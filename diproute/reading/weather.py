@@ -188,7 +188,7 @@ def from_hourly(
         cautions = (
             Finding.of("hours-missing", file=path.name, start=before.when.isoformat(), end=after.when.isoformat()),
         )
-    now = _between(before, after, (when - before.when) / span if span else 0.0)
+    now = _between(before, after, (when - before.when) / span) if span else before
     return Weather(now.air, now.wind, f"{path.name}, {when:%H:%M}", hours, cautions, path)
 
 

@@ -112,7 +112,7 @@ def make(folder: Path) -> dict[str, Path]:
     (folder / "hours.csv").write_text(HOURS)
     shelf = files("diproute.reading") / "fleet_data"
     shutil.copy(str(shelf / "helicopters" / "demo-light.toml"), folder / "heli.toml")
-    shutil.copy(str(shelf / "buckets" / "demo-820.toml"), folder / "bucket.toml")
+    shutil.copy(str(shelf / "buckets" / "demo-760.toml"), folder / "bucket.toml")
     small = {
         "search.radius": "1200 m", "search.keep": 2, "limits.corridor_length": "300 m", "base.at": place(-300, 500),
         "drop": [{"name": "Head", "at": f"{LAT} N {-LON} W"}],

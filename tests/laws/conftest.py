@@ -30,7 +30,7 @@ def made_plan(tmp_path_factory: pytest.TempPathFactory) -> MakePlan:
     ) -> Assessed:
         folder = tmp_path_factory.mktemp("law")
         keys: dict[str, Any] = {"search.keep": 3, **(changes or {})}
-        for table, name, other in (("helicopter", "demo-light", helicopter), ("bucket", "demo-820", bucket)):
+        for table, name, other in (("helicopter", "demo-light", helicopter), ("bucket", "demo-760", bucket)):
             if other:
                 write_toml(folder / f"{table}.toml", {**demo(table, name), **other})
                 keys |= {f"{table}.name": None, f"{table}.file": f"{table}.toml"}

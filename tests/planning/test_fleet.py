@@ -4,7 +4,7 @@ import pytest
 
 from diproute.planning.duty import duty_plan
 
-MEDIUM = {"helicopter": {"name": "demo-medium", "crew": "190 kg", "count": 1}, "bucket": {"name": "demo-1136"}}
+MEDIUM = {"helicopter": {"name": "demo-medium", "crew": "190 kg", "count": 1}, "bucket": {"name": "demo-1060"}}
 
 
 @pytest.fixture(scope="module")

@@ -85,8 +85,8 @@ def test_order_does_not_depend_on_the_order_that_came(small_plan):
     sites = list(small_plan.sites)
     rows = [i for i, site in enumerate(sites) if site.rank is not None]
     rate = np.array([[sites[i].sortie.litres_per_hour] * 4 for i in rows])
-    cases = Cases(0, tuple(rows), rate, rate > 0)
-    turned = Cases(0, tuple(len(sites) - 1 - i for i in rows), rate, rate > 0)
+    cases = Cases(0, tuple(rows), rate, rate > 0, rate[:, 0])
+    turned = Cases(0, tuple(len(sites) - 1 - i for i in rows), rate, rate > 0, rate[:, 0])
     assert [s.name for s in ordered(sites[::-1], turned)[0]] == [s.name for s in ordered(sites, cases)[0]]
 
 
@@ -94,9 +94,9 @@ def test_sites_that_the_cases_cannot_tell_apart_share_a_band(small_plan):
     one = small_plan.usable[0]
     sites = [replace(one, sortie=replace(one.sortie, litres_per_hour=rate)) for rate in (1000.0, 990.0, 500.0)]
     rate = np.array([[1000.0] * 10, [*[1010.0] * 2, *[980.0] * 8], [500.0] * 10])
-    assert bands(sites, Cases(0, (0, 1, 2), rate, rate > 0)) == [1, 1, 2]
+    assert bands(sites, Cases(0, (0, 1, 2), rate, rate > 0, rate[:, 0])) == [1, 1, 2]
     rate[1] = 980.0
-    assert bands(sites, Cases(0, (0, 1, 2), rate, rate > 0)) == [1, 2, 3]
+    assert bands(sites, Cases(0, (0, 1, 2), rate, rate > 0, rate[:, 0])) == [1, 2, 3]
     assert bands(sites, None) == [None] * 3
 
 

@@ -40,7 +40,7 @@ crew = "95 kg"
 fuel = "80 %"
 
 [bucket]
-name = "demo-820"
+name = "demo-760"
 fill = "80 %"
 
 [lines]

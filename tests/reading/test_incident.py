@@ -101,7 +101,7 @@ def test_left_out_it_is_left_to_diproute(swap):
 
 
 def test_gear_hangs_with_the_bucket(swap):
-    swap('name = "demo-820"', 'file = "bucket.toml"')
+    swap('name = "demo-760"', 'file = "bucket.toml"')
     bucket = read_incident(swap('fill = "80 %"', 'gear = "44 lb"')).bucket
     assert bucket.gear_kg == pytest.approx(10 + 44 * 0.45359237)
     assert bucket.part_fill is True
@@ -315,7 +315,7 @@ def test_reading_loads_no_heavy_library(incident_folder):
 MORE = """
 [[more]]
 helicopter = { name = "demo-medium", crew = "190 kg", count = 2 }
-bucket = { name = "demo-1136", fill = "80 %" }
+bucket = { name = "demo-1060", fill = "80 %" }
 
 [duty]
 flown_today = "2 h"

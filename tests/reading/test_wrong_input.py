@@ -116,7 +116,7 @@ WRONG = [
         ["helicopter.name", 'both "file" and "name"'],
     ),
     ('file = "light.toml"\n', "", INC, ["helicopter.file: missing"]),
-    ('name = "demo-820"', 'name = "demo-821"', INC, ["bucket.name", "demo-1136, demo-2700, demo-820"]),
+    ('name = "demo-760"', 'name = "demo-761"', INC, ["bucket.name", "demo-1060, demo-2900, demo-760"]),
     ("crew =", 'options = ["filters"]\ncrew =', INC, ["light.toml: hoge.option", '"filters"', '"filter"?']),
     # weather from elsewhere
     (WEATHER, METAR + 'qnh = "1009 hPa"\n', INC, ["weather.qnh", "cannot stand beside", "metar"]),
@@ -170,7 +170,7 @@ WRONG = [
 
 def refusal(swap, old: str, new: str, file: str) -> InputError:
     if file == BUC:
-        swap('name = "demo-820"', 'file = "bucket.toml"')
+        swap('name = "demo-760"', 'file = "bucket.toml"')
     path = swap(old, new, file)
     with pytest.raises(InputError) as caught:
         read_incident(path)

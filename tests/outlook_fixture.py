@@ -21,6 +21,7 @@ from diproute.records import (
     Finding,
     FleetPlan,
     Hour,
+    LastShort,
     LineChoice,
     Sensitivity,
     Shared,
@@ -66,7 +67,9 @@ def make_day(sites: tuple[AssessedSite, ...]) -> Day:
                    why=Finding.of("opens", site="Long reservoir")),
         Finding.of("site-closed", site="Tarn", at=clock(12).isoformat(), until=clock(15).isoformat(), why=NO_SETTING),
     )  # fmt: skip
-    return Day(tuple(hours), clock(5, 47), clock(19, 41), clock(18, 30), story)
+    return Day(
+        tuple(hours), clock(5, 47), clock(19, 41), clock(18, 30), story, None, 1, LastShort(0, clock(19, 10), 2, 121.0)
+    )
 
 
 def full_assessed(**given: object) -> Assessed:

@@ -180,6 +180,12 @@ def _day(console: Console, plan: Plan, day: Day) -> None:
     if day.sun_stays is not None:
         light = f"the sun does not {'rise' if day.sun_stays == 'down' else 'set'} on this day"
     console.print(f"{light[:1].upper()}{light[1:]}." if light else "No daylight is given.")
+    short = day.last_short
+    if short is not None:
+        name = next((site.name for site in plan.sites if site.id == short.site), short.site)
+        fuel = show(short.fuel_kg, "mass", plan.display)
+        loads = f"{short.cycles} load{'s' if short.cycles != 1 else ''}"
+        console.print(f"Last shortened fuel cycle: {_clock(short.departure, plan)} to {name} with {fuel}, {loads}.")
 
 
 def _hour(hour: Hour, plan: Plan) -> list[str]:

@@ -15,7 +15,6 @@ from diproute.document import Finding
 from diproute.document.file import read_plan, write_plan
 from diproute.document.geometry import Geometry
 from diproute.document.ground import Heights
-from diproute.document.legs import Low, Slope
 from diproute.errors import OutputError
 from diproute.units import show_course
 from diproute.wording import CODES
@@ -173,7 +172,8 @@ def full_page():
 def test_day_uncertainty_fleet_and_duty_stand_in_the_panel(full_page, page):
     for words in (
         "From 12:00 Long reservoir is first instead of Caldera lake: Long reservoir opens.",
-        "Sunrise 05:47, sunset 19:41. Last departure for a whole fuel cycle at Caldera lake: 18:30.",
+        "Sunrise 05:47, sunset 19:41. Last departure for a whole fuel cycle, to Long reservoir: 18:30. A shortened "
+        "one, to Caldera lake: 19:10 with 267 lb of fuel, 2 loads.",
         "Caldera lake stays first in 86 % of the cases",
         "5 helicopters deliver ",
         "6 h 00 min of flight ",
@@ -226,22 +226,6 @@ def test_waypoints_have_place_course_height_and_time():
     assert rows[-1][4] == tables.clock(leg.seconds)
     assert "Course, magnetic" in table
     assert "Height MSL" in table
-
-
-def test_the_steepest_part_and_the_lowest_place_are_told():
-    leg = changed(
-        plain().sites[0].routes[0], slope_known=True, under_known=True, turned_up_m=0.0, turned_down_m=0.4,
-        steepest=Slope(gradient=0.4, from_m=400.0, over_m=200.0), lowest=Low(clearance_m=70.9, along_m=600.0),
-    )  # fmt: skip
-    assert tables.reading(leg, "metric") == (
-        "Steepest over 0.2 km: 40 % up, from 0.4 km along. "
-        "Between its ends the load comes no closer than 70 m to anything below it, 0.6 km along."
-    )
-    assert tables.reading(changed(leg, lowest=None), "metric").endswith("The load is lowest at the ends.")
-    turning = changed(leg, turned_down_m=204.0)
-    assert "In turns over one place: 204 m down." in tables.reading(turning, "metric")
-    unknown = tables.reading(changed(leg, lowest=None, under_known=False, steepest=None, slope_known=False), "us")
-    assert unknown == "How steep it is is not known. What is under the load is not known everywhere."
 
 
 def test_what_blocks_is_drawn_with_its_word(full_page):

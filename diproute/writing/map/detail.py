@@ -12,14 +12,13 @@ from diproute.writing.drawings.cycle_bar import cycle_bar
 from diproute.writing.drawings.load_stair import load_stair
 from diproute.writing.drawings.profile import profile
 from diproute.writing.drawings.rose import rose, summary
-from diproute.writing.map import tables
+from diproute.writing.map import flown, tables
 from diproute.writing.map.markup import Markup, join, tag
 from diproute.writing.map.outlook import between, range_of
 from diproute.writing.map.panel import findings
 from diproute.writing.reader import altitude, told
 
 Pair = tuple[str, str]
-CALM_M_S = 0.26  # half a knot: printed as 0 kt, so without a side
 
 
 def detail(site: Site, plan: Plan) -> Markup:
@@ -65,7 +64,9 @@ def detail(site: Site, plan: Plan) -> Markup:
             class_="ways",
         ),
         _courses(site, plan),
+        flown.gates(site, plan),
         *drawings,
+        flown.go_no_go(site, plan),
         *opened,
         tables.lines(site, plan),
         _score(site, plan),
@@ -91,13 +92,13 @@ def _legs(site: Site, plan: Plan) -> list[Markup]:
     for i, leg in enumerate(site.routes):
         picture = tag("figure", Markup(profile(leg, plan.display)), tag("figcaption", class_="probe"),
                       class_="leg", data_leg=i)  # fmt: skip
-        reading = tag("p", tables.reading(leg, plan.display), class_="reading")
+        reading = tag("p", flown.reading(leg, plan.display), class_="reading")
         found += [picture, reading, tables.waypoints(leg, plan)]
     if site.ferry is not None:
         ways = (("from the helibase", site.ferry.from_base), ("to the helibase", site.ferry.to_base))
-        for way, flown in ((way, plan.ferry(id_)) for way, id_ in ways):
-            if flown is not None:
-                found.append(tables.waypoints(flown, plan, way))
+        for way, ferry in ((way, plan.ferry(id_)) for way, id_ in ways):
+            if ferry is not None:
+                found.append(tables.waypoints(ferry, plan, way))
     return found
 
 
@@ -181,7 +182,12 @@ def _uncertain(site: Site, plan: Plan) -> list[Pair]:
     if strays is None:
         return []
     shares = f"first in {show_share(strays.first_share)}, works in {show_share(strays.works_share)} of the cases"
-    return [("Nine cases in ten give", between(strays, plan)), ("Uncertainty", shares)]
+    hovers = (
+        []
+        if strays.hovers_share is None
+        else [("First load hovers in", f"{show_share(strays.hovers_share)} of the cases")]
+    )
+    return [("Nine cases in ten give", between(strays, plan)), ("Uncertainty", shares), *hovers]
 
 
 def _thing(thing: Thing, plan: Plan) -> str:
@@ -227,14 +233,13 @@ def _way(name: str, way: Way, plan: Plan) -> Markup:
         clear = "clear"
     else:
         clear = f"{show(surface, 'height', display)} into it, {show(way.surface_at_m, 'height', display)} out"
-    side = "" if abs(way.crosswind_m_s) < CALM_M_S else " right" if way.crosswind_m_s > 0 else " left"
-    along = show(abs(way.headwind_m_s), "wind", display) + (" tail" if way.headwind_m_s < -CALM_M_S else "")
+    along = show(abs(way.headwind_m_s), "wind", display) + (" tail" if way.headwind_m_s < -flown.CALM_M_S else "")
     cells = (
         show_course(way.course_magnetic_deg),
         show_course(way.course_deg),
         show(way.lift_m, "height", display),
         along,
-        show(abs(way.crosswind_m_s), "wind", display) + side,
+        show(abs(way.crosswind_m_s), "wind", display) + flown.side(way.crosswind_m_s),
         clear,
     )
     return tag("tr", tag("th", name, scope="row"), *(tag("td", c) for c in cells))

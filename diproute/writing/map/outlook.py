@@ -45,9 +45,17 @@ def _light(plan: Plan) -> str:
         return "The sun does not rise on this day: it is dark at every hour."
     if day.sun_stays == "up":
         return "The sun does not set on this day: no daylight limit is counted."
+    names = {site.id: site.name for site in plan.sites}
     last = "Last departure for a whole fuel cycle: not known, no site is suitable."
-    if day.last_departure is not None and plan.suitable:
-        last = f"Last departure for a whole fuel cycle at {plan.suitable[0].name}: {clock(day.last_departure)}."
+    if day.last_departure is not None and day.last_site is not None:
+        last = f"Last departure for a whole fuel cycle, to {names[day.last_site]}: {clock(day.last_departure)}."
+    short = day.last_short
+    if short is not None:
+        loads, fuel = (
+            f"{short.cycles} load{'s' if short.cycles != 1 else ''}",
+            show(short.fuel_kg, "mass", plan.display),
+        )
+        last += f" A shortened one, to {names[short.site]}: {clock(short.departure)} with {fuel} of fuel, {loads}."
     rise = "no sunrise" if day.sunrise is None else f"sunrise {clock(day.sunrise)}"
     sets = "no sunset" if day.sunset is None else f"sunset {clock(day.sunset)}"
     return f"{rise[0].upper()}{rise[1:]}, {sets}. {last}"

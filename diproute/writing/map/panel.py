@@ -10,7 +10,7 @@ from diproute.document.plan import Plan
 from diproute.document.site import Site
 from diproute.units import show, show_course, show_share, unit_name
 from diproute.wording import label
-from diproute.writing.map import outlook, words
+from diproute.writing.map import flown, outlook, words
 from diproute.writing.map.markup import Markup, join, tag
 from diproute.writing.map.scene import MOST_OBSTACLES
 from diproute.writing.map.tables import clock
@@ -104,10 +104,19 @@ def ranking(plan: Plan) -> Markup:
         )
         for key, name, hint in COLUMNS
     ]
-    rows = [_row(site, plan) for site in plan.suitable]
+    starts = flown.band_starts(plan.suitable)
+    rows = [_row(site, plan, starts) for site in plan.suitable]
     return tag(
         "section",
         tag("h2", "Ranking, by water delivered in an hour"),
+        tag(
+            "p",
+            "Between two rules stand sites that the cases of the uncertainty cannot tell apart, the one with the most "
+            "in hand and the fewest hazards first.",
+            class_="quiet",
+        )
+        if starts
+        else None,
         tag(
             "div",
             tag("table", tag("thead", tag("tr", *heads)), tag("tbody", *rows), id="ranking"),
@@ -121,7 +130,7 @@ def ranking(plan: Plan) -> Markup:
     )
 
 
-def _row(site: Site, plan: Plan) -> Markup:
+def _row(site: Site, plan: Plan, starts: frozenset[str]) -> Markup:
     display = plan.display
     far = max((leg.length_m for leg in site.routes if leg.leg == "loaded"), default=None)
     seconds = None if site.cycle is None else site.cycle.seconds
@@ -144,6 +153,7 @@ def _row(site: Site, plan: Plan) -> Markup:
         cell("dense", dense, show(dense, "height", display, unit=False)),
         cell("care", len(site.cautions), str(len(site.cautions))),
         data_site=site.id,
+        class_="band" if site.id in starts else None,
     )
 
 

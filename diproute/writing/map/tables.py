@@ -10,12 +10,10 @@ from diproute.document.plan import Plan
 from diproute.document.site import LineChoice, Site
 from diproute.physics.coordinates import format_ddm
 from diproute.physics.geodesy import beside
-from diproute.units import Display, show, show_course, show_down, show_share, show_up, unit_name
+from diproute.units import show, show_course, show_share, show_up, unit_name
 from diproute.wording import label
 from diproute.writing.map.markup import Markup, join, tag
 from diproute.writing.reader import told
-
-TOLD_M = 1.0  # less than this won or lost in turns is not told
 
 
 def lines(site: Site, plan: Plan) -> Markup | None:
@@ -38,7 +36,7 @@ def lines(site: Site, plan: Plan) -> Markup | None:
 
     heads = ("Line", f"Water/h, {unit_name('volume', display)}", "Cycle, min:s",
              f"Margin, {unit_name('mass', display)}", "")  # fmt: skip
-    return join(tag("h3", "Lines compared"), _table(heads, [row(choice) for choice in site.lines]))
+    return join(tag("h3", "Lines compared"), table(heads, [row(choice) for choice in site.lines]))
 
 
 def loads(site: Site, plan: Plan) -> Markup | None:
@@ -59,7 +57,7 @@ def loads(site: Site, plan: Plan) -> Markup | None:
         _row(str(i + 1), show(litres, "volume", display, unit=False), show(kg, "mass", display, unit=False))
         for i, (litres, kg) in enumerate(zip(sortie.loads_l, margins, strict=False))
     ]
-    return folded(f"Load by load: {words}; {ends}", _table(heads, rows))
+    return folded(f"Load by load: {words}; {ends}", table(heads, rows))
 
 
 def hours(site: Site, plan: Plan) -> Markup | None:
@@ -97,7 +95,7 @@ def hours(site: Site, plan: Plan) -> Markup | None:
                  show(here.line_m, "line", display, unit=False), show(here.fuel_kg, "mass", display, unit=False),
                  show(here.margin_kg, "mass", display, unit=False), dense)
         )  # fmt: skip
-    return folded(f"By the hour: {range_}; bucket setting {told_}", _table(heads, rows))
+    return folded(f"By the hour: {range_}; bucket setting {told_}", table(heads, rows))
 
 
 def waypoints(leg: Leg, plan: Plan, way: str | None = None) -> Markup:
@@ -119,41 +117,7 @@ def waypoints(leg: Leg, plan: Plan, way: str | None = None) -> Markup:
              f"Height {label('altitude', display)}", "Time, min:s")  # fmt: skip
     if way is None:
         way = f"loaded leg, to {leg.drop}" if leg.leg == "loaded" else f"empty leg, from {leg.drop}"
-    return folded(f"{len(rows)} waypoints, {way}", _table(heads, rows))
-
-
-def reading(leg: Leg, display: Display) -> str:
-    """Say where a leg is steepest and where its load comes lowest."""
-    parts = (_steepest(leg, display), _turned(leg, display), _lowest(leg, display))
-    return " ".join(words for words in parts if words)
-
-
-def _steepest(leg: Leg, display: Display) -> str:
-    if not leg.slope_known:
-        return "How steep it is is not known."
-    if leg.steepest is None:
-        return ""
-    slope = leg.steepest
-    over, along = (show(v, "distance", display) for v in (slope.over_m, slope.from_m))
-    way = "up" if slope.gradient > 0 else "down"
-    return f"Steepest over {over}: {show_share(abs(slope.gradient))} {way}, from {along} along."
-
-
-def _turned(leg: Leg, display: Display) -> str:
-    """Say what height is won and lost in turns over one place, which no slope along the leg shows."""
-    ways = ((leg.turned_up_m, "up"), (leg.turned_down_m, "down"))
-    parts = [f"{show(m, 'height', display)} {way}" for m, way in ways if m >= TOLD_M]
-    return f"In turns over one place: {', '.join(parts)}." if parts else ""
-
-
-def _lowest(leg: Leg, display: Display) -> str:
-    """Say the lowest place between the climb away from one end and the descent to the other."""
-    if not leg.under_known:
-        return "What is under the load is not known everywhere."
-    if leg.lowest is None:
-        return "The load is lowest at the ends."
-    height, along = show_down(leg.lowest.clearance_m, "height", display), show(leg.lowest.along_m, "distance", display)
-    return f"Between its ends the load comes no closer than {height} to anything below it, {along} along."
+    return folded(f"{len(rows)} waypoints, {way}", table(heads, rows))
 
 
 def clock(seconds: float) -> str:
@@ -175,6 +139,7 @@ def _row(head: str, *cells: str) -> Markup:
     return tag("tr", tag("th", head, scope="row"), *(tag("td", cell) for cell in cells))
 
 
-def _table(heads: tuple[str, ...], rows: list[Markup]) -> Markup:
+def table(heads: tuple[str, ...], rows: list[Markup]) -> Markup:
+    """Give a table with one heading a column."""
     head = tag("thead", tag("tr", *(tag("th", h, scope="col") for h in heads)))
     return tag("div", tag("table", head, tag("tbody", *rows), class_="plain"), class_="wide")

@@ -148,7 +148,7 @@ WRONG = {
     "no unit": (keys(search__radius="3200"), "without a unit"),
     "wrong unit of QNH": (keys(weather__qnh="29.92 hPa"), 'did you mean "29.92 inHg"?'),
     "QNH in metres": (keys(weather__qnh="1013 m"), "weather.qnh"),
-    "fill not in the list": (keys(bucket__fill="75 %"), "100 %, 90 %, 80 %, 70 %, 60 %"),
+    "fill not in the list": (keys(bucket__fill="80 %"), "100 %, 85 %, 75 %, 65 %, 55 %"),
     "coordinates swapped": (keys(drop=[{"name": "Head", "at": "160.05 W 42.1 N"}]), "swapped"),
     "no hemisphere": (keys(drop=[{"name": "Head", "at": "42.1, 160.05"}]), "drop[0].at"),
     "elevation missing": (remove("elevation.tif"), "elevation.tif"),

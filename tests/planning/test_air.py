@@ -82,18 +82,18 @@ def incident(small_prepared):
 
 def test_load_by_hand(incident):
     # demo-light at the station, 600 m and 30 degC: QNH 1013 hPa makes the pressure altitude 600 + 2.1 m = 1975 ft;
-    # its chart at 30 degC: 2750 kg at 0 ft held to 2745 kg at 2000 ft. In its file, 0 ft reads 2750 and 2000 ft 2745.
+    # in its file the chart reads 2930 kg at 0 ft and 2920 kg at 2000 ft there
     answer = load_here(incident, 600.0, fuel=0.5)
-    chart = 2750 - 5 * answer.pressure_altitude_m / FT / 2000
+    chart = 2930 - 10 * answer.pressure_altitude_m / FT / 2000
     assert answer.pressure_altitude_m / FT == pytest.approx(1975, abs=2)
     assert answer.load.hoge_limit_kg == pytest.approx(chart, abs=0.5)
-    payload = chart - 60 - (1300 + 95 + 0.5 * 540 * 0.8)  # weight reduction; below the certificated 2750 kg
-    room = 0.9 * payload - 135  # a tenth stays in hand; the empty bucket; no line
-    fills = [1.0, 0.9, 0.8, 0.7, 0.6]
-    fill = next(f for f in fills if f * 820 * 0.9991 <= min(room, 1200 - 135))
+    payload = chart - 64 - (1400 + 95 + 0.5 * 575 * 0.8)  # weight reduction; below the certificated 2930 kg
+    room = min(0.9 * payload, 1290) - 125  # a tenth stays in hand; the hook; the empty bucket; no line
+    fills = [1.0, 0.85, 0.75, 0.65, 0.55]
+    fill = next(f for f in fills if f * 760 * 0.9991 <= room)
     assert answer.load.fill == fill
-    assert answer.load.margin_kg == pytest.approx(min(room, 1200 - 135) - fill * 820 * 0.9991, abs=0.5)
-    assert answer.load.water_l == pytest.approx(820 * fill)
+    assert answer.load.margin_kg == pytest.approx(room - fill * 760 * 0.9991, abs=0.5)
+    assert answer.load.water_l == pytest.approx(760 * fill)
 
 
 def test_longer_line_and_salt_and_fuel_never_lift_more(incident):
@@ -144,7 +144,7 @@ def test_nothing_is_never_too_heavy_by_nothing(incident, over_kg):
 def test_the_sheet_says_which_fuel_it_took(incident, asked, of_incident, share, code):
     answer = load_here(replace(incident, fuel=of_incident), 600.0, fuel=asked)
     (fuel,) = (line for line in answer.load.lines if line.name == "fuel")
-    assert fuel.mass_kg == pytest.approx(share * 540 * 0.8)
+    assert fuel.mass_kg == pytest.approx(share * 575 * 0.8)
     assert fuel.note.code == code
 
 

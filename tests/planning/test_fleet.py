@@ -17,7 +17,7 @@ def test_one_helicopter_needs_no_sharing_out(fleets):
 
 
 def test_several_never_deliver_more_than_so_many_times_one(fleets, small_plan):
-    alone = small_plan.usable[0].sortie.litres_per_hour
+    alone = max(site.sortie.litres_per_hour for site in small_plan.usable)
     rates = [alone, fleets[2].litres_per_hour, fleets[3].litres_per_hour, fleets[6].litres_per_hour]
     assert rates[1:] == sorted(rates[1:])
     assert rates[1] > rates[0]

@@ -38,7 +38,7 @@ def test_criteria_by_hand(small_plan):
         distance, altitude, obstacles, approach = site.criteria
         legs = (site.route.loaded[0].length_m + site.route.empty[0].length_m) / 2
         assert distance.points == pytest.approx(100 * (1 - legs / 3200), abs=0.051)
-        assert altitude.points == pytest.approx(100 * site.load.water_l / 820, abs=0.051)
+        assert altitude.points == pytest.approx(100 * site.load.water_l / 760, abs=0.051)
         line, lift = site.line.length_m / 45, (site.approach.departure.lift_m - 3) / (60 - 3)
         assert obstacles.points == pytest.approx(100 * (1 - (line + lift) / 2), abs=0.051)
         assert approach.points == pytest.approx(100 * site.approach.open_share, abs=0.051)

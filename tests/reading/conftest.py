@@ -41,7 +41,7 @@ fuel = "80 %"
 
 [bucket]
 name = "demo-760"
-fill = "80 %"
+fill = "75 %"
 
 [lines]
 carried = ["30 m", "0 m", "125 ft"]

@@ -31,7 +31,7 @@ def test_what_is_asked(incident):
     assert incident.invented is False
     assert incident.helicopter.name == "Test light"
     assert (incident.crew_kg, incident.fuel, incident.count) == (95.0, 0.8, 1)
-    assert (incident.bucket.name, incident.fill) == ("Demo 820", 0.8)
+    assert (incident.bucket.name, incident.fill) == ("Demo 760", 0.75)
     assert incident.base is not None
     assert (incident.base.lat_deg, incident.base.lon_deg) == pytest.approx((42.1010, -160.0420))
     assert incident.base.refuel_s == k.REFUEL_S.value
@@ -88,21 +88,21 @@ def test_lines_as_told(swap):
 
 def test_left_to_diproute(swap):
     swap('fuel = "80 %"', 'fuel = "plan"')
-    incident = read_incident(swap('fill = "80 %"', 'fill = "plan"'))
+    incident = read_incident(swap('fill = "75 %"', 'fill = "plan"'))
     assert incident.fuel is None
     assert incident.fill is None
 
 
 def test_left_out_it_is_left_to_diproute(swap):
     swap('fuel = "80 %"', "")
-    incident = read_incident(swap('fill = "80 %"', ""))
+    incident = read_incident(swap('fill = "75 %"', ""))
     assert incident.fuel is None
     assert incident.fill is None
 
 
 def test_gear_hangs_with_the_bucket(swap):
     swap('name = "demo-760"', 'file = "bucket.toml"')
-    bucket = read_incident(swap('fill = "80 %"', 'gear = "44 lb"')).bucket
+    bucket = read_incident(swap('fill = "75 %"', 'gear = "44 lb"')).bucket
     assert bucket.gear_kg == pytest.approx(10 + 44 * 0.45359237)
     assert bucket.part_fill is True
 
@@ -315,7 +315,7 @@ def test_reading_loads_no_heavy_library(incident_folder):
 MORE = """
 [[more]]
 helicopter = { name = "demo-medium", crew = "190 kg", count = 2 }
-bucket = { name = "demo-1060", fill = "80 %" }
+bucket = { name = "demo-1060", fill = "75 %" }
 
 [duty]
 flown_today = "2 h"
@@ -329,7 +329,7 @@ def test_more_helicopters_duty_and_the_surface_are_read(incident_folder):
     path.write_text(path.read_text().replace('reserve = "25 min"', 'surface = "icao-b"') + MORE)
     incident = read_incident(path)
     (craft,) = incident.more
-    assert (craft.helicopter.type, craft.count, craft.crew_kg, craft.fuel, craft.fill) == (2, 2, 190, None, 0.8)
+    assert (craft.helicopter.type, craft.count, craft.crew_kg, craft.fuel, craft.fill) == (2, 2, 190, None, 0.75)
     assert incident.duty.flown_before_s == (25200, 21600)
     assert (incident.duty.flown_today_s, incident.duty.on_duty_s) == (7200, 18000)
     assert incident.limits.surface == "icao-b"
@@ -340,7 +340,7 @@ def test_more_helicopters_duty_and_the_surface_are_read(incident_folder):
     [
         (MORE.replace('on_duty = "5 h"', 'on_duty = "1 h"'), "duty.on_duty: less than flown_today"),
         (MORE.replace("demo-medium", "demo-medum"), "more[0].helicopter.name"),
-        (MORE.replace('"80 %"', '"85 %"'), "more[0].bucket.fill"),
+        (MORE.replace('"75 %"', '"80 %"'), "more[0].bucket.fill"),
         (MORE.replace("crew", "crow"), "crow"),
     ],
 )

@@ -38,8 +38,8 @@ WRONG = [
     # impossible values
     ('"31 degC"', '"310 degC"', INC, ["weather.temperature", "310 degC", "at most 58 degC", '"310 K"?']),
     ('"1009 hPa"', '"29.92 hPa"', INC, ["weather.qnh", "at least 870 hPa", '"29.92 inHg"?']),
-    ('fill = "80 %"', 'fill = "120 %"', INC, ["bucket.fill", "120 %", "at most 100 %"]),
-    ('fill = "80 %"', 'fill = "75 %"', INC, ["bucket.fill", "75 %", "100 %, 90 %, 80 %, 70 %, 60 %"]),
+    ('fill = "75 %"', 'fill = "120 %"', INC, ["bucket.fill", "120 %", "at most 100 %"]),
+    ('fill = "75 %"', 'fill = "80 %"', INC, ["bucket.fill", "80 %", "100 %, 85 %, 75 %, 65 %, 55 %"]),
     ("share = 3.0", "share = -1", INC, ["drop[0].share", "-1", "at least 0"]),
     ("share = 3.0", "share = nan", INC, ["drop[0].share", "finite"]),
     ("share = 3.0", 'share = "60 %"', INC, ["drop[0].share", "wanted a number"]),
@@ -212,7 +212,7 @@ def test_an_error_names_the_other_wrong_keys_too(swap):
     swap('"95 kg"', "95")
     swap('"9 km"', "9")
     with pytest.raises(IncidentError, match=r"helicopter.crew: got 95.*\(also wrong: search.radius\)$"):
-        read_incident(swap('fill = "80 %"', 'fill = "80 %"'))
+        read_incident(swap('fill = "75 %"', 'fill = "75 %"'))
 
 
 def test_all_shares_zero(swap):

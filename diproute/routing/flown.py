@@ -49,7 +49,18 @@ from diproute.routing.heights_kernel import (
     orbit_place,
     spend,
 )
-from diproute.routing.refine_kernel import CLOSE_M, NO_CIRCLE, NO_ROOM, Leg, Scene, Starts, begin, cost, lay, refine
+from diproute.routing.refine_kernel import (
+    CLOSE_M,
+    NO_CIRCLE,
+    NO_ROOM,
+    Leg,
+    Scene,
+    Starts,
+    begin,
+    lay,
+    refine,
+    spare_orbits,
+)
 from diproute.routing.scene import air_of, craft_of, end_of, land_of, own_work
 from diproute.routing.speed_model import Flying
 from diproute.routing.travel_time import Field
@@ -71,6 +82,7 @@ LIGHT: Final = np.array([25.0])  # steps when a leg is flown again through the s
 FAR_M: Final = 400.0  # of the source's corridor, when its gates are compared
 # how waiting is counted in the last searches, and on which side one more corner is put
 MANNERS: Final = ((WHOLE, 0.0), (NONE, 0.0), (NONE, -1.0), (NONE, 1.0))
+MENDED: Final = (CLOSED, LOW, ROOF)  # failures that a search with the closest sampling may mend
 WAITED: Final = 1.04  # a leg so much longer than without whole orbits is tried without any
 
 
@@ -419,7 +431,11 @@ def _finished(task: _Task, one: _Search, manner: tuple[int, float]) -> Flight | 
         trial = replace(trial, corners=corners)
     step = _step_m(one)
     trial = _settled(_settled(trial, FINE, (step, whole, 1)), LAST_STEPS, (0.5 * step, whole, 0))
-    return _finish(trial, task.gates_of(one), task.anew, towards=task.towards)
+    ended = _finish(trial, task.gates_of(one), task.anew, towards=task.towards)
+    if isinstance(ended, _Failed) and ended.why in MENDED:  # what lies between the samples that were looked at
+        trial = _settled(trial, LAST_STEPS, (CLOSE_M, whole, 0))
+        ended = _finish(trial, task.gates_of(one), task.anew, towards=task.towards)
+    return ended
 
 
 def _step_m(one: _Search) -> float:
@@ -457,7 +473,7 @@ def _finish(one: _Search, gates: tuple[Gates, Gates], anew: Anew, *, towards: bo
     """Sample a search closely, place its orbits, give it the lowest profile, and check it from both ends."""
     leg, scene, work, out = one.leg, one.scene, own_work(), np.zeros(ANSWERS)
     craft, land, wind = scene.craft, scene.land, anew.wind
-    seconds = cost(leg, one.corners, scene, CLOSE_M, WHOLE, np.inf, work, out)
+    seconds = spare_orbits(leg, one.corners, scene, work, out)
     if not np.isfinite(seconds) or out[FLYABLE] < 1:
         return _failure(work, out, leg, scene)
     samples: _Samples | None = None

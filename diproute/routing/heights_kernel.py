@@ -101,6 +101,8 @@ def heights(work: Any, k: int, corners: int, line: Any, craft: Any, land: Any, w
             need[i] = FREE
             _bad(out, i, CLOSED)
             continue
+        if i > 0 and _closed_between(px[i - 1], py[i - 1], px[i], py[i], land, cells):
+            _bad(out, i, CLOSED)
         if i < i0 or i > i1 or i in (i0, i1) or (kind[i] == ARC and (corner[i] <= 1 or corner[i] >= corners - 2)):
             f = land.turns[r, c] - land.relief
         if i < i0:
@@ -135,6 +137,18 @@ def heights(work: Any, k: int, corners: int, line: Any, craft: Any, land: Any, w
         _waits(work, (i0, i1, slack), craft, whole, out)
     if roofed:
         _under_roofs(work, (i0, i1), craft, land, out)
+
+
+@njit(cache=True, nogil=True, inline="always")
+def _closed_between(x0: float, y0: float, x1: float, y1: float, land: Any, cells: float) -> Any:
+    """Whether a closed cell lies between two samples on the grid, looked for every half cell."""
+    count = int(2.0 * cells * max(abs(x1 - x0), abs(y1 - y0)))
+    for j in range(1, count):
+        share = j / count
+        r, c = int((land.top - (y0 + (y1 - y0) * share)) * cells), int((x0 + (x1 - x0) * share - land.left) * cells)
+        if np.isnan(land.floor[r, c]):
+            return True
+    return False
 
 
 @njit(cache=True, nogil=True)

@@ -34,6 +34,7 @@ NO_CIRCLE = 6
 ROUNDS = 5  # of one step at most
 TURNED = 2  # of them in which directions and kinds are tried, too
 SAVED_S = 1e-3
+SPARED = 6  # doublings of half a metre of lift, and of ten of a corridor, that are tried to save an orbit
 CLOSE_M = 5.0  # sampling step that counts in the end
 SLACK_S_M = 0.02  # seconds by which a coarser one stays clear of an orbit, by metre of its step
 WORTH_S = 0.05  # what a corner must save to stay
@@ -130,6 +131,26 @@ def cost(leg: Any, m: int, scene: Any, step: float, whole: int, limit: float, wo
     elif short >= 0.01 or wide >= 1e-6:
         out[BAD_WHY] = NO_ROOM
     return time
+
+
+@njit(cache=True, nogil=True)
+def spare_orbits(leg: Any, m: int, scene: Any, work: Any, out: Any) -> Any:
+    """Lift a little more, or turn a little later, where that saves whole orbits; the leg in place, and its seconds."""
+    ray = leg.ray
+    best = cost(leg, m, scene, CLOSE_M, WHOLE, np.inf, work, out)
+    for e in range(2):
+        if out[ORBITS_DOWN if e == 1 else ORBITS_UP] == 0:
+            continue
+        for which, unit in ((2 + e, 0.5), (e, 10.0)):
+            old = kept = ray[which]
+            for k in range(SPARED):
+                ray[which] = old + unit * 2.0**k
+                c = cost(leg, m, scene, CLOSE_M, WHOLE, np.inf, work, out)
+                if c < best - SAVED_S:
+                    best, kept = c, ray[which]
+            ray[which] = kept
+        best = cost(leg, m, scene, CLOSE_M, WHOLE, np.inf, work, out)
+    return best
 
 
 @njit(cache=True, nogil=True)

@@ -172,8 +172,8 @@ def full_page():
 def test_day_uncertainty_fleet_and_duty_stand_in_the_panel(full_page, page):
     for words in (
         "From 12:00 Long reservoir is first instead of Caldera lake: Long reservoir opens.",
-        "Sunrise 05:47, sunset 19:41. Last departure for a whole fuel cycle, to Long reservoir: 18:30. A shortened "
-        "one, to Caldera lake: 19:10 with 267 lb of fuel, 2 loads.",
+        "Sunrise 05:47, sunset 19:41. Last departure for a whole fuel cycle, to Long reservoir, deepest inside: 18:30. "
+        "A shortened one, to Caldera lake: 19:10 with 267 lb of fuel, 2 loads.",
         "Caldera lake stays first in 86 % of the cases",
         "5 helicopters deliver ",
         "6 h 00 min of flight ",

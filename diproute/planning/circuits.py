@@ -17,7 +17,8 @@ from diproute.records import Leg
 from diproute.routing.audit import Vectors, audit
 from diproute.routing.blocked import Blocked
 from diproute.routing.choice import Choice, choose
-from diproute.routing.flown import Flight, fly
+from diproute.routing.flight import Flight
+from diproute.routing.flown import fly
 from diproute.routing.gates import Gates
 from diproute.routing.leg import Kind, make_leg
 from diproute.routing.separation import apart_from, told_apart

@@ -12,7 +12,7 @@ from diproute.planning.gateways import Ends, gates_at
 from diproute.planning.travel_fields import TravelFields
 from diproute.records import Leg
 from diproute.routing.blocked import Blocked
-from diproute.routing.flown import Flight
+from diproute.routing.flight import Flight
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,8 @@ from diproute.planning.travel_fields import TravelFields
 from diproute.records import F64, Finding, Weather, Wind
 from diproute.routing.blocked import Blocked
 from diproute.routing.choice import choose
-from diproute.routing.flown import Anew, Flight, fly, fly_again
+from diproute.routing.flight import Anew, Flight
+from diproute.routing.flown import fly, fly_again
 from diproute.routing.gates import Gates
 from diproute.routing.travel_time import Field
 from diproute.sortie.cycle import farthest_drop_s

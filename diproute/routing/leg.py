@@ -13,7 +13,7 @@ from diproute.physics.wind import crosswind, headwind, wind_at
 from diproute.records import F64, I64, Crossing, Finding, Gate, Leg, Piece, Wind
 from diproute.routing.airspace import Airspace
 from diproute.routing.corners_kernel import ARC, IN, OUT
-from diproute.routing.flown import Flight, Orbits
+from diproute.routing.flight import Flight, Orbits
 from diproute.routing.wire_crossings import crossings_of
 
 Kind = Literal["loaded", "empty", "ferry"]

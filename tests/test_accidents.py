@@ -154,3 +154,65 @@ def test_night_work_is_flagged(tmp_path):
         half=2400.0,
     )  # fmt: skip
     assert "dark" in codes(make_plan(read_incident(path)).document.cautions)
+
+
+# NTSB LAX97TA289 (references.md 12): about 800 lb over the hover limit, density altitude 9500 ft, trees of 50 ft
+def test_a_load_over_the_hover_limit_is_refused_with_what_it_weighs_too_much(tmp_path):
+    keys = {
+        **NEAR, "bucket.fill": "100 %", "helicopter.fuel": "100 %", "weather.temperature": "24 degC",
+        "weather.measured_at": "2080 m", "weather.qnh": "1013.25 hPa",
+    }  # fmt: skip
+    lake = Water("High Lake", disc(500, 0, 150), level=2080.0)
+    path = write_incident(tmp_path, keys, waters=[lake], ground=lambda x, y: 2081.0 + 0 * (x + y), half=2400.0)
+    (site, *_) = make_plan(read_incident(path)).sites
+    assert site.density_altitude_m / FT == pytest.approx(9500, abs=100)
+    assert site.rank is None
+    (found,) = (finding for finding in site.refused if finding.code == "no-lift")
+    assert found.values["short_kg"] > 200.0
+    assert site.go_no_go is None
+
+
+# NZ TAIC 08-005 (references.md 12): 11 to 21 kt of tailwind on final, hover out of ground effect, yaw
+@pytest.mark.parametrize("wind_kt", [11, 16, 21])
+def test_a_tailwind_on_final_is_refused_and_warned_of_where_the_limit_is_raised(tmp_path, wind_kt):
+    lane = shapely.box(400, -60, 1400, 60)
+    pond = Water("Lane Pond", disc(400, 0, 60), kind="pond", depth_m=4.0)
+    trees = disc(400, 0, 900).difference(disc(400, 0, 60).buffer(1)).difference(lane)
+
+    def plan(**limits):
+        keys = {
+            **NEAR, "search.radius": "900 m", "limits.lift_limit": "30 m", "weather.wind": f"90 deg {wind_kt} kt",
+            **limits,
+        }  # fmt: skip
+        path = write_incident(
+            tmp_path, keys, waters=[pond], trees=lambda x, y: np.where(shapely.contains_xy(trees, x, y), 45.0, 0.0),
+            ground=lambda x, y: 601.0 + 0 * (x + y), half=2400.0,
+        )  # fmt: skip
+        return make_plan(read_incident(path)).sites[0]
+
+    assert "wind-in" in codes(plan().refused)
+    raised = plan(**{"limits.tailwind": "25 kt", "lines.carried": ["60 m"]})
+    warned = [found for found in raised.cautions if found.code == "yaw-sector"]
+    assert any((found.values["manner"], found.values["place"]) == ("arrival", "dip") for found in warned)
+
+
+# TSB A05P0103 and NTSB SEA98LA017 (references.md 12): a light load on a line rose into the tail rotor
+def test_the_speed_of_an_empty_bucket_is_a_limit_or_is_said_to_be_nobody_s(tmp_path):
+    from importlib.resources import files
+
+    text = (files("diproute.reading") / "fleet_data" / "helicopters" / "demo-light.toml").read_text(encoding="utf-8")
+    lake = Water("Lake", disc(500, 0, 150))
+
+    def plan(told):
+        (tmp_path / "craft.toml").write_text(told)
+        keys = {**NEAR, "helicopter.name": None, "helicopter.file": "craft.toml", "lines.carried": ["30 m"]}
+        path = write_incident(tmp_path, keys, waters=[lake], ground=lambda x, y: 601.0 + 0 * (x + y), half=2400.0)
+        return make_plan(read_incident(path))
+
+    stated = plan(text.replace('line = "75 kt"', 'line = "50 kt"'))
+    assert "empty-bucket-unstated" not in codes(stated.document.cautions)
+    empty = [leg for leg in stated.sites[0].routes if leg.leg == "empty"]
+    wind_m_s = stated.document.air.wind_m_s
+    assert all(leg.length_m / leg.seconds <= 50 * 1852 / 3600 + wind_m_s for leg in empty)
+    silent = plan(text.replace(', empty_bucket = { belly = "80 kt", line = "75 kt" }', ""))
+    assert "empty-bucket-unstated" in codes(silent.document.cautions)

@@ -165,7 +165,7 @@ def test_a_load_over_the_hover_limit_is_refused_with_what_it_weighs_too_much(tmp
     lake = Water("High Lake", disc(500, 0, 150), level=2080.0)
     path = write_incident(tmp_path, keys, waters=[lake], ground=lambda x, y: 2081.0 + 0 * (x + y), half=2400.0)
     (site, *_) = make_plan(read_incident(path)).sites
-    assert site.density_altitude_m / FT == pytest.approx(9500, abs=100)
+    assert site.density_altitude_m / FT == pytest.approx(9500, abs=150)
     assert site.rank is None
     (found,) = (finding for finding in site.refused if finding.code == "no-lift")
     assert found.values["short_kg"] > 200.0

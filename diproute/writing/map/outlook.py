@@ -51,10 +51,8 @@ def _light(plan: Plan) -> str:
         last = f"Last departure for a whole fuel cycle, to {names[day.last_site]}: {clock(day.last_departure)}."
     short = day.last_short
     if short is not None:
-        loads, fuel = (
-            f"{short.cycles} load{'s' if short.cycles != 1 else ''}",
-            show(short.fuel_kg, "mass", plan.display),
-        )
+        loads = f"{short.cycles} load{'s' if short.cycles != 1 else ''}"
+        fuel = show(short.fuel_kg, "mass", plan.display)
         last += f" A shortened one, to {names[short.site]}: {clock(short.departure)} with {fuel} of fuel, {loads}."
     rise = "no sunrise" if day.sunrise is None else f"sunrise {clock(day.sunrise)}"
     sets = "no sunset" if day.sunset is None else f"sunset {clock(day.sunset)}"

@@ -115,7 +115,7 @@ def ranking(plan: Plan) -> Markup:
             "in hand and the fewest hazards first.",
             class_="quiet",
         )
-        if starts
+        if plan.suitable[0].rank_band is not None
         else None,
         tag(
             "div",

@@ -92,6 +92,9 @@ class Work(NamedTuple):
     radius: F64
     length: F64
     bearing: F64
+    half_tan: F64  # tangent of half the turn
+    along: F64  # wind on the heading of each arc that has the most tailwind [m/s]
+    across: F64
     px: F64  # (samples,)
     py: F64
     took: F64  # since the sample before
@@ -167,7 +170,7 @@ def shape(work: Any, n: int, craft: Any, air: Any, land: Any) -> Any:
     Returns what does not fit on the straights [m] and by how much turns are too wide [rad].
     """
     x, y, angle, side, tangent, radius = work.x, work.y, work.angle, work.side, work.tangent, work.radius
-    length, bearing = work.length, work.bearing
+    length, bearing, half_tan, along, across = work.length, work.bearing, work.half_tan, work.along, work.across
     short = wide = 0.0
     for i in range(n - 1):
         dx, dy = x[i + 1] - x[i], y[i + 1] - y[i]
@@ -185,17 +188,17 @@ def shape(work: Any, n: int, craft: Any, air: Any, land: Any) -> Any:
             a = WIDEST
         if air.east.size > 1:
             we, wn = wind_over(air, altitude_guess(land, craft, x[i], y[i]))
-        along, across = worst_wind(bearing[i - 1], side[i], a, we, wn)
-        radius[i] = least_radius(craft.turn, along, across, craft.lateral)
-        tangent[i] = radius[i] * np.tan(0.5 * a)
+        along[i], across[i] = worst_wind(bearing[i - 1], side[i], a, we, wn)
+        radius[i] = least_radius(craft.turn, along[i], across[i], craft.lateral)
+        half_tan[i] = np.tan(0.5 * a)
+        tangent[i] = radius[i] * half_tan[i]
     for i in range(n - 1):
         over = tangent[i] + tangent[i + 1] - length[i]
         if over > 0:
             short += over
     # what is left of a straight is shared in the proportion of the tangents, up to the radius of the cruise
     for i in range(1, n - 1):
-        t = np.tan(0.5 * min(angle[i], WIDEST))
-        if t <= 1e-9:
+        if half_tan[i] <= 1e-9:
             continue
         room = np.inf
         for j in (i - 1, i):
@@ -206,16 +209,11 @@ def shape(work: Any, n: int, craft: Any, air: Any, land: Any) -> Any:
             elif j == n - 2:
                 slack = max(0.0, length[j] - both - craft.straight)
             room = min(room, slack * (tangent[i] / both if both > 0 else 1.0))
-        work.wait[i] = room / t  # room for later: the tangents are still those of the least radii
+        work.wait[i] = room / half_tan[i]  # room for later: the tangents are still those of the least radii
     for i in range(1, n - 1):
-        a = min(angle[i], WIDEST)
-        t = np.tan(0.5 * a)
-        if air.east.size > 1:
-            we, wn = wind_over(air, altitude_guess(land, craft, x[i], y[i]))
-        along, across = worst_wind(bearing[i - 1], side[i], a, we, wn)
-        cruise = least_radius(craft.cruise, along, across, craft.lateral)
-        radius[i] = cruise if t <= 1e-9 else min(cruise, radius[i] + work.wait[i])
-        tangent[i] = radius[i] * t
+        cruise = least_radius(craft.cruise, along[i], across[i], craft.lateral)
+        radius[i] = cruise if half_tan[i] <= 1e-9 else min(cruise, radius[i] + work.wait[i])
+        tangent[i] = radius[i] * half_tan[i]
     return short, wide
 
 
@@ -248,8 +246,7 @@ def plain_time(work: Any, n: int, craft: Any, air: Any) -> Any:
             if table:
                 total += work.radius[i] * turn / (craft.cruise + strongest)
             else:
-                along, across = worst_wind(work.bearing[i - 1], work.side[i], turn, air.east[0], air.north[0])
-                speed = arc_airspeed(work.radius[i], along, across, craft)
+                speed = arc_airspeed(work.radius[i], work.along[i], work.across[i], craft)
                 m = work.bearing[i - 1] + work.side[i] * 0.5 * turn
                 total += work.radius[i] * turn / ground_speed(np.sin(m), np.cos(m), air.east[0], air.north[0], speed)
     return total
@@ -293,8 +290,7 @@ def sample(work: Any, n: int, craft: Any, air: Any, land: Any, step: float, know
             r, sd, th = work.radius[i + 1], work.side[i + 1], work.bearing[i]
             if table:
                 we, wn = wind_over(air, altitude_guess(land, craft, work.x[i + 1], work.y[i + 1]))
-            along, across = worst_wind(th, sd, turn, we, wn)
-            airspeed = arc_airspeed(r, along, across, craft)
+            airspeed = arc_airspeed(r, work.along[i + 1], work.across[i + 1], craft)
             ax, ay = work.x[i + 1] - east * work.tangent[i + 1], work.y[i + 1] - north * work.tangent[i + 1]
             ox, oy = ax + sd * r * np.cos(th), ay - sd * r * np.sin(th)
             m = max(1, int(np.ceil(r * turn / step)), int(np.ceil(turn / 0.35)))

@@ -29,6 +29,7 @@ from diproute.routing.heights_kernel import (
     UP,
     WHOLE,
     circle_floor,
+    closed_between,
     heights,
     lowest,
     orbit_place,
@@ -163,7 +164,8 @@ def finish(one: Search, gates: tuple[Gates, Gates], anew: Anew, *, towards: bool
             count = int(out[COUNT])
             work.need[:count] = samples.bottom_m
             k = sample(work, one.corners + 4, craft, scene.air, land, CLOSE_M, True)
-            heights(work, k, one.corners + 4, _line(leg, scene), craft, land, WHOLE, out)
+            heights(work, k, one.corners + 4, _line(leg, scene), craft, land, (WHOLE, np.inf, np.inf), out)
+            closed_between(work, k, land, out)
             if out[BAD] > 0:
                 return _failure(work, out, leg, scene)
         ended = _profile(work, out, scene)

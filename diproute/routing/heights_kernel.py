@@ -21,6 +21,7 @@ ANSWERS = 14
 # why a sample cannot be flown
 OFF, CLOSED, LOW, ROOF = 1, 2, 3, 4
 AS_IT_IS, WHOLE, NONE = 0, 1, 2  # how waiting is counted: by the second, in whole orbits, not at all (charged)
+NO_ORBIT_S, NO_ORBIT = 20.0, 3.0  # charged where no orbit may be flown, and by second late
 FREE = -1e9
 ORBIT_EVERY_M = 80.0
 DEEP_M = -1000.0  # below any floor
@@ -34,8 +35,8 @@ def _bad(out: Any, i: int, why: int) -> None:
 
 
 @njit(cache=True, nogil=True)
-def heights(work: Any, k: int, corners: int, line: Any, craft: Any, land: Any, whole: int, out: Any) -> None:
-    """Fill in `high`, `back` and `need`, and what must be waited for.
+def heights(work: Any, k: int, corners: int, line: Any, craft: Any, land: Any, most: Any, out: Any) -> Any:
+    """Fill in `high`, `back` and `need`, and what must be waited for; False once it is more than there is time for.
 
     Parameters
     ----------
@@ -48,11 +49,12 @@ def heights(work: Any, k: int, corners: int, line: Any, craft: Any, land: Any, w
         by which a coarse sampling must stay clear of an orbit, so that a closer one asks for none.
     craft, land
         `Craft` and `Land`.
-    whole
-        How waiting is counted.
+    most
+        How waiting is counted; seconds, and seconds late beyond slower flight, from which on it is too much.
     out
-        The answer, in place.
+        The answer, in place. Closed cells between the samples are not looked for (`closed_between`).
     """
+    whole, seconds, over = most
     z0, g0, surveyed0, z1, g1, surveyed1, slack = line
     px, py, took, kind, corner = work.px, work.py, work.took, work.kind, work.corner
     high, back, need = work.high, work.back, work.need
@@ -64,6 +66,7 @@ def heights(work: Any, k: int, corners: int, line: Any, craft: Any, land: Any, w
     d = 0.0
     high[0] = z0
     i0 = 0
+    slower = 0.0
     for i in range(1, k):
         if kind[i] == OUT:
             d += np.sqrt((px[i] - px[i - 1]) ** 2 + (py[i] - py[i - 1]) ** 2)
@@ -71,6 +74,8 @@ def heights(work: Any, k: int, corners: int, line: Any, craft: Any, land: Any, w
             i0 = i
         else:
             high[i] = high[i - 1] + took[i] * craft.up * (craft.in_arcs if kind[i] == ARC else 1.0)
+            if kind[i] == STRAIGHT:
+                slower += took[i] * craft.slower
     i1 = k - 1
     d = 0.0
     back[k - 1] = z1
@@ -84,7 +89,14 @@ def heights(work: Any, k: int, corners: int, line: Any, craft: Any, land: Any, w
     i1 = max(i1, i0)
     d = 0.0
     asks = False
+    slow = 0.0
+    sooner = (back[i1] - high[i1]) / craft.up
+    if max(sooner, (high[i0] - back[i0]) / craft.down) > min(seconds, slower + over):
+        return False
+    sooner = 0.0
     for i in range(k):
+        if kind[i] == STRAIGHT:
+            slow += took[i] * craft.slower
         if i > 0 and i <= i0:
             d += np.sqrt((px[i] - px[i - 1]) ** 2 + (py[i] - py[i - 1]) ** 2)
         r, c = int((land.top - py[i]) * cells), int((px[i] - land.left) * cells)
@@ -101,8 +113,6 @@ def heights(work: Any, k: int, corners: int, line: Any, craft: Any, land: Any, w
             need[i] = FREE
             _bad(out, i, CLOSED)
             continue
-        if i > 0 and _closed_between(px[i - 1], py[i - 1], px[i], py[i], land, cells):
-            _bad(out, i, CLOSED)
         if i < i0 or i > i1 or i in (i0, i1) or (kind[i] == ARC and (corner[i] <= 1 or corner[i] >= corners - 2)):
             f = land.turns[r, c] - land.relief
         if i < i0:
@@ -120,6 +130,10 @@ def heights(work: Any, k: int, corners: int, line: Any, craft: Any, land: Any, w
         need[i] = f
         if i0 <= i <= i1 and (f > high[i] - slack * craft.up or f > back[i] - slack * craft.down):
             asks = True
+            early, late = (f - high[i]) / craft.up, (f - back[i]) / craft.down
+            sooner = max(sooner, early)
+            if sooner + max(0.0, late) > seconds or max(early - slow, late - slower + slow) > over:
+                return False
     d = 0.0
     for i in range(k - 1, i1, -1):
         if i < k - 1:
@@ -137,6 +151,15 @@ def heights(work: Any, k: int, corners: int, line: Any, craft: Any, land: Any, w
         _waits(work, (i0, i1, slack), craft, whole, out)
     if roofed:
         _under_roofs(work, (i0, i1), craft, land, out)
+    return True
+
+
+@njit(cache=True, nogil=True)
+def late_for(left: float, craft: Any, whole: int) -> Any:
+    """Seconds late, beyond slower flight, that cost more than there is left."""
+    if whole == WHOLE:
+        return craft.period * craft.in_arcs * np.floor(left / craft.period) + 1e-6
+    return max(0.0, (left - NO_ORBIT_S) / NO_ORBIT) + 1e-6 if whole == NONE else np.inf
 
 
 @njit(cache=True, nogil=True, inline="always")
@@ -149,6 +172,28 @@ def _closed_between(x0: float, y0: float, x1: float, y1: float, land: Any, cells
         if np.isnan(land.floor[r, c]):
             return True
     return False
+
+
+@njit(cache=True, nogil=True)
+def closed_between(work: Any, k: int, land: Any, out: Any) -> None:
+    """Count the pieces between samples that a closed cell lies in, as what cannot be flown."""
+    px, py = work.px, work.py
+    cells = 1.0 / land.cell
+    rows, cols = land.floor.shape
+    at, why = out[BAD_AT], out[BAD_WHY]
+    for i in range(1, k):
+        if _off(px[i - 1], py[i - 1], land, cells, rows, cols) or _off(px[i], py[i], land, cells, rows, cols):
+            continue
+        if _closed_between(px[i - 1], py[i - 1], px[i], py[i], land, cells):
+            out[BAD] += 1
+            if at < 0 or i < at:
+                at, why = i, CLOSED
+    out[BAD_AT], out[BAD_WHY] = at, why
+
+
+@njit(cache=True, nogil=True, inline="always")
+def _off(x: float, y: float, land: Any, cells: float, rows: int, cols: int) -> Any:
+    return y > land.top or x < land.left or int((land.top - y) * cells) >= rows or int((x - land.left) * cells) >= cols
 
 
 @njit(cache=True, nogil=True)
@@ -194,14 +239,14 @@ def _waits(work: Any, between: Any, craft: Any, whole: int, out: Any) -> None:
         if whole == WHOLE:
             bu = out[ORBITS_UP] * craft.period + max(0.0, bu - out[ORBITS_UP] * won)
         elif whole == NONE:
-            bu += 20.0 + 3.0 * over_up
+            bu += NO_ORBIT_S + NO_ORBIT * over_up
     if over_down > 1e-6:
         won = craft.period * craft.in_arcs
         out[ORBITS_DOWN] = np.ceil(over_down / won - 1e-9)
         if whole == WHOLE:
             bd = out[ORBITS_DOWN] * craft.period + max(0.0, bd - out[ORBITS_DOWN] * won)
         elif whole == NONE:
-            bd += 20.0 + 3.0 * over_down
+            bd += NO_ORBIT_S + NO_ORBIT * over_down
     out[UP], out[DOWN], out[AT_UP], out[AT_DOWN] = bu, bd, cu, cd
 
 

@@ -24,7 +24,9 @@ from diproute.routing.heights_kernel import (
     PRICE,
     UP,
     WHOLE,
+    closed_between,
     heights,
+    late_for,
     orbit_place,
 )
 
@@ -101,18 +103,23 @@ def cost(leg: Any, m: int, scene: Any, step: float, whole: int, limit: float, wo
         time += UNFLYABLE_S + short / 8.0
     if wide > 0.0:
         time += UNFLYABLE_S + 60.0 * wide
-    if time + plain_time(work, n, craft, scene.air) >= limit:
+    left = limit - time - plain_time(work, n, craft, scene.air)
+    if left <= 0.0:
         return np.inf
     k = sample(work, n, craft, scene.air, land, step, False)
     if k < 0:
         return np.inf
     line = (start.z + lift0, start.gradient[g[1]], start.surveyed[g[1]], end.z + lift1, end.gradient[g[3]],
             end.surveyed[g[3]], SLACK_S_M * max(0.0, step - CLOSE_M))  # fmt: skip
-    heights(work, k, n, line, craft, land, whole, out)
+    if not heights(work, k, n, line, craft, land, (whole, left, late_for(left, craft, whole)), out):
+        return np.inf
     time += out[UP] + out[DOWN] + out[PRICE]
     for i in range(1, k):
         if work.kind[i] <= ARC:
             time += work.took[i]
+    if time + (UNFLYABLE_S if out[BAD] > 0.0 else 0.0) >= limit:
+        return np.inf
+    closed_between(work, k, land, out)
     if out[BAD] > 0.0:
         time += UNFLYABLE_S + out[BAD] * step / 20.0
     if whole == WHOLE and time < limit:

@@ -80,7 +80,7 @@ def own_work() -> Work:
     work: Work | None = getattr(_OWN, "work", None)
     if work is None:
         corners, samples = (
-            (np.zeros(count) for _ in range(many)) for count, many in ((MOST_CORNERS + 4, 8), (MOST_SAMPLES, 10))
+            (np.zeros(count) for _ in range(many)) for count, many in ((MOST_CORNERS + 4, 11), (MOST_SAMPLES, 10))
         )
         work = _OWN.work = Work(*corners, *samples)
     return work

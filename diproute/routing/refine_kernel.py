@@ -224,6 +224,19 @@ def refine(leg: Any, m: int, scene: Any, steps: Any, how: Any, work: Any, out: A
                         now[0 if e % 2 == 0 else m + 1] = True
                         break
                     ray[e] = old
+            for e in range(2):  # a longer corridor for less of that lift, or the other way round: the same height after it
+                slope = scene.start.gradient[gate[1]] if e == 0 else scene.end.gradient[gate[3]]
+                for f in (1.0, -1.0, 3.0):
+                    old, lift = ray[e], ray[2 + e]
+                    if old + f * h < scene.craft.straight or (f > 0.0 and lift == 0.0):
+                        continue
+                    ray[e], ray[2 + e] = old + f * h, max(0.0, lift - f * h * slope)
+                    c = cost(leg, m, scene, ds, whole, best - SAVED_S, work, out)
+                    if c < best - SAVED_S:
+                        best = c
+                        now[0 if e == 0 else m + 1] = True
+                        break
+                    ray[e], ray[2 + e] = old, lift
             if turning == 1 and turn < TURNED:
                 for e in (0, 2):
                     for f in (1, -1, 3, -3):

@@ -211,8 +211,8 @@ def _line(leg: Leg, scene: Scene) -> tuple[float, ...]:
     """Both corridors' lines as `heights` takes them."""
     g, start, end = leg.gate, scene.start, scene.end
     return (
-        start.z + start.lift[g[0], g[1]] + leg.ray[2], start.gradient[g[1]], start.surveyed[g[1]],
-        end.z + end.lift[g[2], g[3]] + leg.ray[3], end.gradient[g[3]], end.surveyed[g[3]], 0.0,
+        start.z + start.lift[g[0], g[1]] + leg.ray[2], start.gradient[g[1]], start.surveyed[g[1]], start.vertical,
+        end.z + end.lift[g[2], g[3]] + leg.ray[3], end.gradient[g[3]], end.surveyed[g[3]], end.vertical, 0.0,
     )  # fmt: skip
 
 

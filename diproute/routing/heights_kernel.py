@@ -20,7 +20,9 @@ UP, DOWN, AT_UP, AT_DOWN, ORBITS_UP, ORBITS_DOWN, BAD, FIRST, LAST, FLYABLE, COU
 ANSWERS = 14
 # why a sample cannot be flown
 OFF, CLOSED, LOW, ROOF = 1, 2, 3, 4
-AS_IT_IS, WHOLE, NONE = 0, 1, 2  # how waiting is counted: by the second, in whole orbits, not at all (charged)
+# how waiting is counted: by the second, beyond slower flight as if lifted or lowered instead; in whole orbits; not at
+# all (charged)
+AS_IT_IS, WHOLE, NONE = 0, 1, 2
 NO_ORBIT_S, NO_ORBIT = 20.0, 3.0  # charged where no orbit may be flown, and by second late
 FREE = -1e9
 ORBIT_EVERY_M = 80.0
@@ -45,8 +47,8 @@ def heights(work: Any, k: int, corners: int, line: Any, craft: Any, land: Any, m
     k, corners
         Number of samples and of corners.
     line
-        Height at the top of the lift, gradient and surveyed length of the departure; the same of the arrival; seconds
-        by which a coarse sampling must stay clear of an orbit, so that a closer one asks for none.
+        Height at the top of the lift, gradient, surveyed length and vertical speed of the departure; the same of the
+        arrival; seconds by which a coarse sampling must stay clear of an orbit, so that a closer one asks for none.
     craft, land
         `Craft` and `Land`.
     most
@@ -55,7 +57,7 @@ def heights(work: Any, k: int, corners: int, line: Any, craft: Any, land: Any, m
         The answer, in place. Closed cells between the samples are not looked for (`closed_between`).
     """
     whole, seconds, over = most
-    z0, g0, surveyed0, z1, g1, surveyed1, slack = line
+    z0, g0, surveyed0, vertical0, z1, g1, surveyed1, vertical1, slack = line
     px, py, took, kind, corner = work.px, work.py, work.took, work.kind, work.corner
     high, back, need = work.high, work.back, work.need
     rows, cols = land.floor.shape
@@ -148,7 +150,7 @@ def heights(work: Any, k: int, corners: int, line: Any, craft: Any, land: Any, m
     out[UP] = out[DOWN] = out[ORBITS_UP] = out[ORBITS_DOWN] = 0.0
     out[AT_UP], out[AT_DOWN], out[FIRST], out[LAST], out[COUNT] = i0, i1, i0, i1, k
     if asks:
-        _waits(work, (i0, i1, slack), craft, whole, out)
+        _waits(work, (i0, i1, slack, vertical0, vertical1), craft, whole, out)
     if roofed:
         _under_roofs(work, (i0, i1), craft, land, out)
     return True
@@ -199,7 +201,7 @@ def _off(x: float, y: float, land: Any, cells: float, rows: int, cols: int) -> A
 @njit(cache=True, nogil=True)
 def _waits(work: Any, between: Any, craft: Any, whole: int, out: Any) -> None:
     """Fill in what must be waited for the heights between two samples, and how many orbits that takes."""
-    i0, i1, slack = between
+    i0, i1, slack, vertical0, vertical1 = between
     took, kind, high, back, need = work.took, work.kind, work.high, work.back, work.need
     # the leg takes the largest sum of what must be waited for climbing by a place and for descending after it
     best = bu = bd = 0.0
@@ -240,6 +242,8 @@ def _waits(work: Any, between: Any, craft: Any, whole: int, out: Any) -> None:
             bu = out[ORBITS_UP] * craft.period + max(0.0, bu - out[ORBITS_UP] * won)
         elif whole == NONE:
             bu += NO_ORBIT_S + NO_ORBIT * over_up
+        else:
+            bu += over_up * max(0.0, craft.up / vertical0 - 1.0)
     if over_down > 1e-6:
         won = craft.period * craft.in_arcs
         out[ORBITS_DOWN] = np.ceil(over_down / won - 1e-9)
@@ -247,6 +251,8 @@ def _waits(work: Any, between: Any, craft: Any, whole: int, out: Any) -> None:
             bd = out[ORBITS_DOWN] * craft.period + max(0.0, bd - out[ORBITS_DOWN] * won)
         elif whole == NONE:
             bd += NO_ORBIT_S + NO_ORBIT * over_down
+        else:
+            bd += over_down * max(0.0, craft.down / vertical1 - 1.0)
     out[UP], out[DOWN], out[AT_UP], out[AT_DOWN] = bu, bd, cu, cd
 
 

@@ -109,8 +109,8 @@ def cost(leg: Any, m: int, scene: Any, step: float, whole: int, limit: float, wo
     k = sample(work, n, craft, scene.air, land, step, False)
     if k < 0:
         return np.inf
-    line = (start.z + lift0, start.gradient[g[1]], start.surveyed[g[1]], end.z + lift1, end.gradient[g[3]],
-            end.surveyed[g[3]], SLACK_S_M * max(0.0, step - CLOSE_M))  # fmt: skip
+    line = (start.z + lift0, start.gradient[g[1]], start.surveyed[g[1]], start.vertical, end.z + lift1,
+            end.gradient[g[3]], end.surveyed[g[3]], end.vertical, SLACK_S_M * max(0.0, step - CLOSE_M))  # fmt: skip
     if not heights(work, k, n, line, craft, land, (whole, left, late_for(left, craft, whole)), out):
         return np.inf
     time += out[UP] + out[DOWN] + out[PRICE]

@@ -25,7 +25,7 @@ from diproute.routing.starts import FIRST_M, begin_from, far_gates, one_more, se
 from diproute.routing.travel_time import Field
 from diproute.routing.unflown import no_direction, unflyable
 
-DIRECTIONS: Final = 5  # of the choice that are tried at once, the next ones where none of them can be flown
+DIRECTIONS: Final = 8  # of the choice that are tried at once, the next ones where none of them can be flown
 APART: Final = 2  # steps between them
 COARSE: Final = np.array([200.0, 80.0])
 FINE: Final = np.array([80.0, 25.0])
@@ -90,7 +90,7 @@ class _Effort:
     manners: Sequence[tuple[int, float]]  # tried one after the other
 
 
-FIRST_FLOWN: Final = _Effort(refined=7, finished=4, kept=2, manners=MANNERS)
+FIRST_FLOWN: Final = _Effort(refined=10, finished=8, kept=4, manners=MANNERS)
 FLOWN_AGAIN: Final = _Effort(refined=3, finished=2, kept=1, manners=MANNERS[:2])
 
 

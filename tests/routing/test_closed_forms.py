@@ -53,7 +53,7 @@ def test_a_uniform_wind_gives_the_wind_triangle(speed, towards):
     # across the wind a corridor is flown on another course, and slower, than the way
     assert min(over) > -4e-3
     assert max(over) < 1.5e-2
-    assert np.median(over) < 5e-3
+    assert np.median(over) < 8e-3
 
 
 @pytest.mark.parametrize("thick", [1, 5])
@@ -106,12 +106,12 @@ def test_a_ridge_is_flown_over_or_round_whichever_is_quicker(crest, over, toward
 
 
 def test_a_climb_that_the_way_is_too_short_for_is_flown_in_whole_orbits():
-    """The fire 600 m over the water and 4 km away: 300 m can be won on the way."""
+    """The fire 600 m over the water and 3.5 km away: a third of it can be won on the way."""
     top = np.zeros((400, 400))
     top[:, 300:] = 600.0
     top[:, 200:300] = np.linspace(0, 600, 100)
     scene = Scene(make_ground(top, 20.0), ((3000.0, 0.0),))
-    (leg,) = scene.fly((-1000.0, 0.0))
+    (leg,) = scene.fly((-500.0, 0.0))
     circles = [piece for piece in leg.pieces if piece.kind == "orbits"]
     assert circles
     won = 0.0

@@ -15,6 +15,7 @@ from diproute.records import F32, F64, I64
 
 PI = np.pi
 ARC_STEPS = 12  # of 15 degrees
+TOOK, EAST, SOUTH, MIDDLE_EAST, MIDDLE_SOUTH = range(5)  # of a step of an arc
 TRIES = 7  # places along a corridor at which a turn may begin
 STEP_M = 40.0
 FARTHEST_M = 3000.0
@@ -151,6 +152,27 @@ def _downhill(near: Any, answers: Any, p: int) -> Any:
 
 
 @njit(cache=True, nogil=True)
+def _arcs(near: Any, manner: Any, p: int, d: int, arcs: Any) -> None:
+    """Fill in both turns after a direction: each step's time, its end and its middle, in cells from the beginning."""
+    bearing, radius = near.bearing[p, d], manner.radius / manner.cell
+    east, north = np.sin(bearing), np.cos(bearing)
+    for i in range(2):
+        side = 2.0 * i - 1.0  # the centre of a right turn lies at right angles to the right of the heading
+        for a in range(1, ARC_STEPS + 1):
+            heading = bearing + side * a * PI / 12
+            middle = heading - side * PI / 24
+            sin, cos = np.sin(middle), np.cos(middle)
+            speed = over_ground(sin, cos, near.east[p], near.north[p], manner.turn)
+            arcs[i, a, TOOK] = manner.radius * PI / 12 / max(1.0, speed)
+            arcs[i, a, MIDDLE_EAST], arcs[i, a, MIDDLE_SOUTH] = (
+                side * radius * (north - cos),
+                side * radius * (east - sin),
+            )
+            arcs[i, a, EAST] = side * radius * (north - np.cos(heading))
+            arcs[i, a, SOUTH] = side * radius * (east - np.sin(heading))
+
+
+@njit(cache=True, nogil=True)
 def choose_gates(near: Any, manner: Any, floor: Any, answers: Any, at_most: Any, chosen: Any) -> None:
     """Fill in, for each point and direction, the least time to the source.
 
@@ -170,10 +192,10 @@ def choose_gates(near: Any, manner: Any, floor: Any, answers: Any, at_most: Any,
     """
     rows, cols = floor.shape
     cell = manner.cell
+    arcs = np.zeros((2, ARC_STEPS + 1, 5))
     for p in range(near.col.size):
         limit = at_most[p]
         prune = np.isfinite(limit)
-        we, wn = near.east[p], near.north[p]
         count = near.bearing.shape[1]
         begin = _downhill(near, answers, p)
         for turn in range(count):  # from the field's own way outwards, so that a good one is found early
@@ -182,6 +204,7 @@ def choose_gates(near: Any, manner: Any, floor: Any, answers: Any, at_most: Any,
             chosen.seconds[p, d] = np.inf
             chosen.kind[p, d] = chosen.rung[p, d] = -1
             east, north = np.sin(near.bearing[p, d]), np.cos(near.bearing[p, d])
+            turned = False
             for k in range(near.gradient.size):
                 speed = near.speed[p, d, k]
                 if speed <= 0.0:
@@ -207,50 +230,34 @@ def choose_gates(near: Any, manner: Any, floor: Any, answers: Any, at_most: Any,
                     next_try = s * 1.3 + STEP_M
                     tries += 1
                     gone = lifted + s / speed
+                    if not turned:
+                        _arcs(near, manner, p, d, arcs)
+                        turned = True
                     if prune and gone + max(0.0, height - manner.far_height) / manner.far_rate >= limit:
                         break
-                    for side in (-1.0, 1.0):
-                        # the centre of a right turn lies at right angles to the right of the heading
-                        oc = col + side * manner.radius / cell * north
-                        orow = row + side * manner.radius / cell * east
-                        time, high = lifted + s / speed, height
-                        x, y = col, row
+                    for i in range(2):
+                        time, high, x, y = gone, height, col, row
                         for a in range(ARC_STEPS + 1):
-                            heading = near.bearing[p, d] + side * a * PI / 12
                             if a > 0:
-                                middle = heading - side * PI / 24
-                                took = (
-                                    manner.radius
-                                    * PI
-                                    / 12
-                                    / max(1.0, over_ground(np.sin(middle), np.cos(middle), we, wn, manner.turn))
-                                )
-                                mr = int(orow - side * manner.radius / cell * np.sin(middle))
-                                mc = int(oc - side * manner.radius / cell * np.cos(middle))
-                                y = orow - side * manner.radius / cell * np.sin(heading)
-                                x = oc - side * manner.radius / cell * np.cos(heading)
-                                if (
-                                    mr < 0
-                                    or mc < 0
-                                    or mr >= rows
-                                    or mc >= cols
-                                    or y < 0
-                                    or x < 0
-                                    or y >= rows
-                                    or x >= cols
-                                ):
+                                took = arcs[i, a, TOOK]
+                                x, y = col + arcs[i, a, EAST], row + arcs[i, a, SOUTH]
+                                mx, my = col + arcs[i, a, MIDDLE_EAST], row + arcs[i, a, MIDDLE_SOUTH]
+                                if mx < 0 or my < 0 or x < 0 or y < 0 or max(mx, x) >= cols or max(my, y) >= rows:
                                     break
-                                if not floor[mr, mc] - manner.relief <= high:
+                                if not floor[int(my), int(mx)] - manner.relief <= high:
                                     break
                                 time += took
                                 high += manner.rate_in_arcs * took
                                 if not floor[int(y), int(x)] - manner.relief <= high:
                                     break
-                            elif side > 0:
+                            elif i == 1:
                                 continue
                             best = min(limit, chosen.seconds[p, d]) if prune else chosen.seconds[p, d]
                             if not time < best:
                                 break
+                            if not time + answers[int(y), int(x), 0, 0] < best:  # the free rung is the quickest
+                                continue
+                            heading = near.bearing[p, d] + (2 * i - 1) * a * PI / 12
                             rest, rung = _rest(answers, floor, manner, (x, y, high, heading), best - time)
                             if rung >= 0 and time + rest < chosen.seconds[p, d]:
                                 chosen.seconds[p, d] = time + rest

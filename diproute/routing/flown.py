@@ -90,7 +90,7 @@ class _Effort:
     manners: Sequence[tuple[int, float]]  # tried one after the other
 
 
-FIRST_FLOWN: Final = _Effort(refined=10, finished=8, kept=4, manners=MANNERS)
+FIRST_FLOWN: Final = _Effort(refined=8, finished=6, kept=3, manners=MANNERS)
 FLOWN_AGAIN: Final = _Effort(refined=3, finished=2, kept=1, manners=MANNERS[:2])
 
 

@@ -13,7 +13,7 @@ from typing import Final
 
 import numpy as np
 
-from diproute.records import F64
+from diproute.records import F64, I64
 from diproute.routing.blocked import Blocked, under_ceiling
 from diproute.routing.choice import Choice
 from diproute.routing.flight import Anew, Failed, Flight, Search, finish
@@ -31,6 +31,7 @@ COARSE: Final = np.array([200.0, 80.0])
 FINE: Final = np.array([80.0, 25.0])
 LAST_STEPS: Final = np.array([8.0])
 LONGER: Final = 1.03  # than the best so far: no more worth finishing
+LIKE: Final = 1.05  # a leg through other gates that is no longer than so many times the first is not searched further
 LIGHT: Final = np.array([25.0])  # steps when a leg is flown again through the same gates
 # how waiting is counted in the last searches, and on which side one more corner is put
 MANNERS: Final = ((WHOLE, 0.0), (NONE, 0.0), (NONE, -1.0), (NONE, 1.0))
@@ -164,12 +165,19 @@ def fly_again(flight: Flight, anew: Anew, near: Gates, far: Gates) -> Flight | B
     scene = Scene(end_of(gates[0], 0), end_of(gates[1], 0), anew.craft, anew.air, anew.land)
     task = _Task(anew, lambda _: gates, flight.towards, FLOWN_AGAIN)
     gate = flight.search.gate
-    if all(gates[e].speed_m_s[0, gate[2 * e], gate[2 * e + 1]] > 0 for e in (0, 1)):
-        leg = Leg(flight.search.free.copy(), gate.copy(), flight.search.ray.copy())
-        one = Search(np.inf, leg, flight.corners, scene, flight.far, int(gate[0]))
-        found = settled(one, LIGHT, (step_m(one), WHOLE, 0))
+    for turning in (0, 1):  # through its own gates, then through the nearest that are open and others beside them
+        taken = gate if turning == 0 else _nearest_open(gate, gates)
+        if taken is None or not all(gates[e].speed_m_s[0, taken[2 * e], taken[2 * e + 1]] > 0 for e in (0, 1)):
+            continue
+        leg = Leg(flight.search.free.copy(), taken.copy(), flight.search.ray.copy())
+        one = Search(np.inf, leg, flight.corners, scene, flight.far, int(taken[0]))
+        found = settled(one, LIGHT if turning == 0 else FINE, (step_m(one), WHOLE, turning))
         ended = finish(found, gates, anew, towards=flight.towards)
-        if isinstance(ended, Flight) and len(ended.orbits) <= len(flight.orbits):
+        if (
+            isinstance(ended, Flight)
+            and len(ended.orbits) <= len(flight.orbits)
+            and (turning == 0 or ended.seconds < LIKE * flight.seconds)
+        ):
             return ended
     # otherwise the corners that it has are the way of a new search through the gates that are open now
     work = own_work()
@@ -183,6 +191,22 @@ def fly_again(flight: Flight, anew: Anew, near: Gates, far: Gates) -> Flight | B
     failures: list[Failed] = []
     flights = _quickest(task, starts(nodes, pairs, scene, (flight.far, 0)), failures)
     return flights[0] if flights else unflyable(near, far, 0, failures, towards=flight.towards)
+
+
+def _nearest_open(gate: I64, gates: tuple[Gates, Gates]) -> I64 | None:
+    """Give the open gates nearest in direction at both ends, of their kinds the one that goes on the quickest."""
+    taken = gate.copy()
+    for e in (0, 1):
+        speed = gates[e].speed_m_s[0]
+        count = len(speed)
+        is_open = np.flatnonzero((speed > 0).any(axis=1))
+        if not is_open.size:
+            return None
+        away = np.abs((is_open - gate[2 * e] + count // 2) % count - count // 2)
+        taken[2 * e] = is_open[np.argmin(away)]
+        if not speed[taken[2 * e], gate[2 * e + 1]] > 0:
+            taken[2 * e + 1] = np.argmax(speed[taken[2 * e]])
+    return taken
 
 
 def _directions(seconds: F64) -> list[int]:

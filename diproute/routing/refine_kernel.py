@@ -14,6 +14,7 @@ from diproute.kernels import njit
 from diproute.records import F64, I64
 from diproute.routing.corners_kernel import ARC, MOST_CORNERS, plain_time, sample, shape
 from diproute.routing.heights_kernel import (
+    AS_IT_IS,
     BAD,
     BAD_AT,
     BAD_WHY,
@@ -143,8 +144,8 @@ def cost(leg: Any, m: int, scene: Any, step: float, whole: int, limit: float, wo
 @njit(cache=True, nogil=True)
 def spare_orbits(leg: Any, m: int, scene: Any, work: Any, out: Any) -> Any:
     """Lift a little more, or turn a little later, where that saves whole orbits; the leg in place, and its seconds."""
-    ray = leg.ray
-    best = cost(leg, m, scene, CLOSE_M, WHOLE, np.inf, work, out)
+    ray, whole = leg.ray, np.int64(WHOLE)  # a literal would compile everything once more
+    best = cost(leg, m, scene, CLOSE_M, whole, np.inf, work, out)
     for e in range(2):
         if out[ORBITS_DOWN if e == 1 else ORBITS_UP] == 0:
             continue
@@ -152,11 +153,11 @@ def spare_orbits(leg: Any, m: int, scene: Any, work: Any, out: Any) -> Any:
             old = kept = ray[which]
             for k in range(SPARED):
                 ray[which] = old + unit * 2.0**k
-                c = cost(leg, m, scene, CLOSE_M, WHOLE, np.inf, work, out)
+                c = cost(leg, m, scene, CLOSE_M, whole, np.inf, work, out)
                 if c < best - SAVED_S:
                     best, kept = c, ray[which]
             ray[which] = kept
-        best = cost(leg, m, scene, CLOSE_M, WHOLE, np.inf, work, out)
+        best = cost(leg, m, scene, CLOSE_M, whole, np.inf, work, out)
     return best
 
 
@@ -350,6 +351,7 @@ def begin(nodes: Any, gates: Any, scene: Any, step: float, work: Any, out: Any, 
         `Starts`, filled in place.
     """
     count = nodes.shape[0]
+    by_the_second = np.int64(AS_IT_IS)  # a literal would compile everything once more
     most = best.seconds.size
     for s in range(most):
         best.seconds[s] = np.inf
@@ -363,7 +365,7 @@ def begin(nodes: Any, gates: Any, scene: Any, step: float, work: Any, out: Any, 
                         for e in range(4):
                             trial.gate[e] = gates[g, e]
                         m = first_corners(trial, nodes, scene, (first, last), (skip_first, count - skip_last))
-                        seconds = cost(trial, m, scene, step, 0, best.seconds[most - 1], work, out)
+                        seconds = cost(trial, m, scene, step, by_the_second, best.seconds[most - 1], work, out)
                         if not seconds < best.seconds[most - 1]:
                             continue
                         s = most - 1

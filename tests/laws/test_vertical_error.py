@@ -110,7 +110,8 @@ def test_a_ridge_near_the_dip_is_passed_by_margin_and_error(made_plan):
             assert over.any()
             room = (leg.floor_m - leg.hanging_m)[over].max() - leg.top_m[over].max()
             corridor = next(piece for piece in leg.pieces if piece.kind == "corridor")
-            margin = 5.0 if np.flatnonzero(over).max() <= corridor.last else 15.0  # of the corridor, and of a turn after it
+            in_corridor = np.flatnonzero(over).max() <= corridor.last
+            margin = 5.0 if in_corridor else 15.0  # of the corridor, and of a turn after it
             assert margin + error - 0.5 <= room < margin + error + 2.0
             # the top is the highest up to the points before and after, where the height is another one
             assert leg.clearance_m[over].min() >= 5.0 + error - 0.5

@@ -67,7 +67,7 @@ def heights(work: Any, k: int, corners: int, line: Any, craft: Any, land: Any, m
     out[BAD_AT] = out[BAD_WHY] = -1.0
     d = 0.0
     high[0] = z0
-    i0 = np.int64(0)
+    i0 = 0
     slower = 0.0
     for i in range(1, k):
         if kind[i] == OUT:

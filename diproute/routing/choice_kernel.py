@@ -230,11 +230,11 @@ def choose_gates(near: Any, manner: Any, floor: Any, answers: Any, at_most: Any,
                     next_try = s * 1.3 + STEP_M
                     tries += 1
                     gone = lifted + s / speed
+                    if prune and gone + max(0.0, height - manner.far_height) / manner.far_rate >= limit:
+                        break
                     if not turned:
                         _arcs(near, manner, p, d, arcs)
                         turned = True
-                    if prune and gone + max(0.0, height - manner.far_height) / manner.far_rate >= limit:
-                        break
                     for i in range(2):
                         time, high, x, y = gone, height, col, row
                         for a in range(ARC_STEPS + 1):

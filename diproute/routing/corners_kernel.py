@@ -19,6 +19,7 @@ from diproute.routing.airspace import U8
 PI = np.pi
 MOST_CORNERS = 48
 MOST_SAMPLES = 12000
+TOUCHING_M = 1e-6  # arcs that are no farther apart have no straight between them
 WIDEST = np.radians(150.0)  # one corner turns no more; a wider turn takes two
 STRAIGHT, ARC, OUT, IN = 0, 1, 2, 3  # kinds of samples: en route, on an arc, on the first corridor, on the last one
 
@@ -271,7 +272,7 @@ def sample(work: Any, n: int, craft: Any, air: Any, land: Any, step: float, know
         east, north = (work.x[i + 1] - work.x[i]) / length, (work.y[i + 1] - work.y[i]) / length
         a, b = work.tangent[i], length - work.tangent[i + 1]
         what = OUT if i == 0 else (IN if i == n - 2 else STRAIGHT)
-        if b > a:
+        if b - a > TOUCHING_M:
             m = int(np.ceil((b - a) / step))
             if k + m + 2 > px.size:
                 return -1

@@ -225,9 +225,7 @@ def refine(leg: Any, m: int, scene: Any, steps: Any, how: Any, work: Any, out: A
                         now[0 if e % 2 == 0 else m + 1] = True
                         break
                     ray[e] = old
-            for e in range(
-                2
-            ):  # a longer corridor for less of that lift, or the other way round: the same height after it
+            for e in range(2):  # a longer corridor for less of that lift, or the other way round
                 slope = scene.start.gradient[gate[1]] if e == 0 else scene.end.gradient[gate[3]]
                 for f in (1.0, -1.0, 3.0):
                     old, lift = ray[e], ray[2 + e]

@@ -275,4 +275,4 @@ def test_the_bound_is_hardly_ever_above_the_flight(scenes):
         if scene.bound[i] > flight.seconds + 1e-6
     ]
     assert len(above) <= 0.01 * SCENES * LEGS
-    assert max(above, default=0.0) < 0.35
+    assert max(above, default=0.0) < 0.25

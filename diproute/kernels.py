@@ -42,6 +42,15 @@ def njit(**options: Any) -> Callable[[Callable[..., Any]], Any]:
     return compiled
 
 
+def is_kept(kernel: Any) -> bool:
+    """Whether compiled code of a kernel lies in its folder; true, too, where none can be kept."""
+    file = getattr(kernel._cache, "_cache_file", None)  # numba has no other way to it
+    try:
+        return file is None or bool(file._load_index())
+    except _BROKEN:
+        return True
+
+
 def _guard(kernel: Any) -> None:
     """Let a kernel be compiled and used though its folder has become unusable since."""
     cache = kernel._cache  # numba has no other way to it

@@ -6,6 +6,9 @@ The number changes how long a plan takes and nothing else: the same input gives 
 from __future__ import annotations
 
 import os
+from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager
 from typing import Final
 
 from diproute.errors import RangeError
@@ -37,6 +40,18 @@ def set_threads(count: int | None) -> None:
     """
     global _asked  # one setting, one place
     _asked = None if count is None else _checked(count)
+
+
+@contextmanager
+def pool() -> Iterator[ThreadPoolExecutor]:
+    """Give a pool of so many threads; an exception, Ctrl-C too, takes back what has not begun and waits for nothing."""
+    workers = ThreadPoolExecutor(threads())
+    try:
+        yield workers
+    except BaseException:
+        workers.shutdown(wait=False, cancel_futures=True)
+        raise
+    workers.shutdown()
 
 
 def _checked(count: int) -> int:

@@ -12,7 +12,7 @@ PACKAGE = Path(__file__).parents[1] / "diproute"
 # lowest first; rooms of one level never import each other
 LEVELS: list[set[str]] = [
     {"constants", "errors", "version"},
-    {"files", "kernels", "threads"},
+    {"files", "kernels", "progress", "threads"},
     {"physics", "records", "units"},
     {"wording"},
     {"document", "reading", "routing", "sites", "sortie"},

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import sys
+import threading
 from pathlib import Path
 from typing import NoReturn
 
@@ -21,6 +22,8 @@ from diproute.cli.sample import sample
 from diproute.errors import DiprouteError, plain
 from diproute.reading.drivers import arm
 from diproute.version import __version__
+
+STOPPED = 130  # by Ctrl-C, as shells count it
 
 
 def _pages() -> Path:
@@ -72,8 +75,7 @@ def main(arguments: list[str] | None = None) -> None:
         name = f"{wrong.filename}: " if wrong.filename else ""
         _refuse(f"{name}{wrong.strerror or wrong}; check the place and your permissions")
     except (click.Abort, KeyboardInterrupt):
-        click.echo("diproute: stopped", err=True)
-        sys.exit(130)
+        _stop()
     sys.exit(code)
 
 
@@ -90,6 +92,15 @@ def _run(arguments: list[str]) -> int:
 def _refuse(why: str, who: str = "diproute") -> NoReturn:
     click.echo(f"{who}: {plain(why)}", err=True)
     sys.exit(2)
+
+
+def _stop() -> NoReturn:
+    """Leave at once; what other threads are working out is of no use any more, and files are written by this one."""
+    click.echo("diproute: stopped", err=True)
+    if threading.active_count() > 1:
+        sys.stdout.flush()
+        os._exit(STOPPED)
+    sys.exit(STOPPED)
 
 
 def _leave_pipe() -> NoReturn:

@@ -24,6 +24,8 @@ def plan(incident: Path, folder: Path | None, as_json: bool, display: str | None
 
     Exit code 3 when every site is refused: the reasons are printed and all files still written.
     """
+    from diproute import progress
+    from diproute.cli.progress import shown
     from diproute.document.file import plan_text
     from diproute.planning.plan import make_plan
     from diproute.reading.incident import read_incident
@@ -32,19 +34,23 @@ def plan(incident: Path, folder: Path | None, as_json: bool, display: str | None
         raise click.UsageError("nowhere to write: give --out FOLDER, or --json for stdout")
     if folder is not None and folder.exists() and not folder.is_dir():
         raise click.UsageError(f"--out {folder} is a file; name a folder")
-    asked = read_incident(incident)
-    if display is not None:
-        asked = replace(asked, display=cast(Display, display))
-    answer = make_plan(asked).document
-    if folder is not None:
-        from diproute.writing.folder import check_folder, write_folder
+    unfinished: str | None = None
+    written: tuple[Path, ...] = ()
+    with shown():
+        asked = read_incident(incident)
+        if display is not None:
+            asked = replace(asked, display=cast(Display, display))
+        answer = make_plan(asked).document
+        if folder is not None:
+            from diproute.writing.folder import check_folder, write_folder
 
-        unfinished = check_folder(folder)
-        written = write_folder(answer, folder)
-        if unfinished:
-            click.echo(f"{plain(unfinished)}; it was replaced", err=True)
-        for path in written:
-            click.echo(f"wrote {plain(str(path))}", err=True)
+            progress.at("drawing the map")
+            unfinished = check_folder(folder)
+            written = write_folder(answer, folder)
+    if unfinished:
+        click.echo(f"{plain(unfinished)}; it was replaced", err=True)
+    for path in written:
+        click.echo(f"wrote {plain(str(path))}", err=True)
     if as_json:
         click.echo(plan_text(answer), nl=False)
     else:

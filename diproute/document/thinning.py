@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from itertools import pairwise
 from typing import Final
 
@@ -45,15 +44,15 @@ def kept(leg: Leg) -> I64:
     Returns
     -------
     numpy.ndarray
-        Indices, rising: the ends, every turning point, all on arcs and orbits, and as many others as it takes for no
-        point to lie more than `STRAY_M` from the path, and for the path to come nowhere below the floor where the leg
-        itself does not.
+        Indices, rising: the ends, every turning point, where arcs and orbits begin and end, and as many others as it
+        takes for no point to lie more than `STRAY_M` from the path, and for the path to come nowhere below the
+        floor where the leg itself does not.
     """
     keep = np.zeros(len(leg.distance_m), dtype=bool)
     keep[[0, -1, *leg.waypoints]] = True
     for piece in leg.pieces:
         if piece.kind in ("arc", "orbits"):
-            keep[piece.first : piece.last + 1] = True
+            keep[[piece.first, piece.last]] = True
     open_ = list(pairwise(np.flatnonzero(keep).tolist()))
     while open_:
         first, last = open_.pop()
@@ -95,16 +94,17 @@ def envelope(leg: Leg) -> Envelope | None:
     first = np.searchsorted(leg.distance_m, edges[:-1], side="left")
     end = np.searchsorted(leg.distance_m, edges[1:], side="right")
 
-    def over(values: F64, most: Callable[[F64], float]) -> F64:
+    def over(values: F64, most: np.ufunc) -> F64:
         at = np.interp(edges, leg.distance_m, values)
-        inside = (values[a:b] for a, b in zip(first, end, strict=True))
-        return np.array([most(np.append(part, at[i : i + 2])) for i, part in enumerate(inside)])
+        edge: F64 = most(at[:-1], at[1:])
+        inside = most.reduceat(np.append(values, values[-1]), np.column_stack([first, end]).ravel())[::2]
+        return np.where(first < end, most(edge, inside), edge)
 
     return Envelope(
         step_m=length / steps,
-        ground_m=maybe(up(over(leg.ground_m, np.max))),
-        top_m=maybe(up(over(leg.top_m, np.max))),
-        floor_m=maybe(up(over(leg.floor_m, np.max))),
-        room_m=maybe(down(over(leg.altitude_m - leg.floor_m, np.min))),
-        aircraft_m=tuple(down(over(leg.altitude_m, np.min)).tolist()),
+        ground_m=maybe(up(over(leg.ground_m, np.maximum))),
+        top_m=maybe(up(over(leg.top_m, np.maximum))),
+        floor_m=maybe(up(over(leg.floor_m, np.maximum))),
+        room_m=maybe(down(over(leg.altitude_m - leg.floor_m, np.minimum))),
+        aircraft_m=tuple(down(over(leg.altitude_m, np.minimum)).tolist()),
     )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from itertools import product
 from typing import TypeVar
@@ -23,7 +22,7 @@ from diproute.routing.gates import Gates
 from diproute.routing.leg import Kind, make_leg
 from diproute.routing.separation import apart_from, told_apart
 from diproute.routing.travel_time import Field
-from diproute.threads import threads
+from diproute.threads import pool, threads
 
 R = TypeVar("R")
 
@@ -210,5 +209,5 @@ def shared_out(function: Callable[[int], R], items: Sequence[int]) -> list[R]:
     """Run a function over some numbers on all threads, in order."""
     if len(items) < 2 or threads() < 2:
         return [function(item) for item in items]
-    with ThreadPoolExecutor(threads()) as pool:
-        return list(pool.map(function, items))
+    with pool() as workers:
+        return list(workers.map(function, items))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from diproute import progress
 from diproute.constants import VORTEX_RING_M_S
 from diproute.errors import LayerError
 from diproute.planning.assessment import fly_kept, judge
@@ -19,6 +20,7 @@ from diproute.planning.shortlist import Shortlist, shortlist
 from diproute.planning.sun import darkness
 from diproute.planning.travel_fields import TravelFields, solve_fields
 from diproute.records import Assessed, Finding, Incident, Weather
+from diproute.routing.first_run import await_compiled, begin_compiling
 from diproute.sites.drop import climb_out
 from diproute.sites.people import people_near
 from diproute.version import __version__
@@ -45,8 +47,12 @@ def make_plan(incident: Incident) -> Planned:
     """
     from diproute.document.compose import compose
 
+    progress.at("reading the layers")
+    begin_compiling()
     prepared = prepare_ground(incident)
-    return Planned(compose(assess(prepared, incident.weather)), prepared)
+    assessed = assess(prepared, incident.weather)
+    progress.at("putting the plan together")
+    return Planned(compose(assessed), prepared)
 
 
 def assess(prepared: Prepared, weather: Weather) -> Assessed:
@@ -69,7 +75,9 @@ def assess(prepared: Prepared, weather: Weather) -> Assessed:
     LayerError
         No open water within the search.
     """
+    progress.at("working out travel times")
     fields = solve_fields(prepared, weather)
+    progress.at("looking at the shores")
     short = shortlist(fields)
     if not short.kept:
         left_out = len(prepared.opened.left_out)
@@ -78,11 +86,15 @@ def assess(prepared: Prepared, weather: Weather) -> Assessed:
             f"layers.water: no open water lies within the search{left}; widen search.radius or add a layer",
             where="layers.water",
         )
+    await_compiled()
+    progress.at("flying the legs")
     flown = fly_kept(fields, short.kept)
     judged = [judge(fields, one) for one in flown]
+    progress.at("asking what the uncertainty changes")
     cases = work_cases(fields, judged, flown)
     sites, order = ordered(judged, cases)
     flown = [flown[i] for i in order]
+    progress.at("working through the day")
     return Assessed(
         incident=replace(prepared.incident, weather=weather),
         made_with=f"diproute {__version__}",

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -16,7 +15,7 @@ from diproute.records import Weather
 from diproute.routing.gates import Gates
 from diproute.routing.speed_model import Flying
 from diproute.routing.travel_time import Field, solve
-from diproute.threads import threads
+from diproute.threads import pool
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,8 +81,8 @@ def solve_fields(prepared: Prepared, weather: Weather, *, rungs: bool = True) ->
         flying, far, towards = job
         return solve(prepared.airspace, flying, weather.wind, far, towards=towards, rungs=rungs)
 
-    with ThreadPoolExecutor(threads()) as pool:
-        fields = list(pool.map(run, jobs))
+    with pool() as workers:
+        fields = list(workers.map(run, jobs))
     count = 2 * len(drops)
     return TravelFields(
         prepared, weather, how, drops, base, tuple(fields[0:count:2]), tuple(fields[1:count:2]),

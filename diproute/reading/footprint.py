@@ -22,7 +22,7 @@ from diproute.errors import LayerError
 from diproute.reading.footprint_kernel import Mesh, sample, scatter
 from diproute.reading.lattice import Placing, Window, file_on_grid, full_circle, grid_in_file, starting_at, windows
 from diproute.records import F32, Grid
-from diproute.threads import threads
+from diproute.threads import pool, threads
 
 if TYPE_CHECKING:
     from diproute.physics.geodesy import LocalFrame
@@ -112,13 +112,13 @@ def lay(source: Source, frame: LocalFrame, grid: Grid, *, best: bool = False, lo
     points = np.zeros((*(grid.shape if best else (0, 0)), 2), np.float32)
     mesh = grid_in_file(placing, source.rows, source.cols)
     if mesh is not None:
-        with ThreadPoolExecutor(threads()) as pool:
+        with pool() as workers:
             for window in windows(placing, mesh, source.rows, source.cols):
                 turned = placing.turned(mesh, window.turn)
                 for strip in _strips(source, window):
-                    _scatter(strip, source.posts, placing, pool, (top, low))
+                    _scatter(strip, source.posts, placing, workers, (top, low))
                     if best:
-                        _sample(strip, turned, pool, points)
+                        _sample(strip, turned, workers, points)
     np.copyto(top, np.nan, where=np.isneginf(top))
     np.copyto(low, np.nan, where=np.isposinf(low))
     if best:

@@ -7,7 +7,6 @@ the aircraft flies higher by what hangs below it.
 
 from __future__ import annotations
 
-from concurrent.futures import ThreadPoolExecutor
 from math import ceil
 
 import numpy as np
@@ -15,7 +14,7 @@ import numpy.typing as npt
 
 from diproute.errors import RangeError
 from diproute.records import F32
-from diproute.threads import threads
+from diproute.threads import pool, threads
 
 
 def disk_reach(radius_m: float, cell_m: float) -> npt.NDArray[np.int64]:
@@ -80,10 +79,9 @@ def spread_top(top: F32, cell_m: float, lateral_m: float) -> F32:
     filled = np.where(np.isnan(top), np.float32(np.inf), top).astype(np.float32, copy=False)
     out = np.empty_like(filled)
     rows = top.shape[0]
-    workers = threads()
-    band = max(64, ceil(rows / (4 * workers)))
-    with ThreadPoolExecutor(workers) as pool:
-        list(pool.map(lambda r: spread_rows(filled, reach, r, min(r + band, rows), out), range(0, rows, band)))
+    band = max(64, ceil(rows / (4 * threads())))
+    with pool() as workers:
+        list(workers.map(lambda r: spread_rows(filled, reach, r, min(r + band, rows), out), range(0, rows, band)))
     out[np.isinf(out)] = np.nan
     return out
 

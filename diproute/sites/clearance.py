@@ -7,7 +7,6 @@ anything unknown, or leaves the known ground, is not known in that direction.
 from __future__ import annotations
 
 from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,7 +19,7 @@ from diproute.sites.naming import Namer
 from diproute.sites.relief import Circle, Found, Points, Relief, build_relief
 from diproute.sites.rules import ClearanceRules
 from diproute.sites.surfaces import Corridor
-from diproute.threads import threads
+from diproute.threads import pool, threads
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,8 +79,8 @@ class Sweeper:
         if len(parts) <= 1 or workers == 1:
             work(slice(0, n))
             return
-        with ThreadPoolExecutor(workers) as pool:
-            list(pool.map(work, parts))
+        with pool() as pooled:
+            list(pooled.map(work, parts))
 
     def sweep(self, relief: Relief, corridor: Corridor, least_m: float) -> Found:
         """How far the highest thing in each direction's strip stands above its climbing line, at least `least_m`."""

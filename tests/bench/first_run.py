@@ -1,7 +1,7 @@
 """Time of the sample plan on the very first run (everything is compiled) and after it, its memory, and the help.
 
-Run by hand: ``python tests/bench/first_run.py``. Bars: first run under 25 s, later ones under 10 s, under 1.5 GB, help
-under 0.5 s, on two idle cores.
+Run by hand: ``python tests/bench/first_run.py``. Bars: first run under 14 s, later ones under 3.5 s, under 1.5 GB, help
+under 0.15 s, on two idle cores.
 """
 
 from __future__ import annotations

@@ -1,8 +1,10 @@
 """A whole plan over forty kilometres: wall time, CPU, peak memory and where they go.
 
-Run with ``python tests/bench/whole_plan.py [--keep 40] [--side-km 40] [--waters 400] [--cold]``. The incident is
-invented and the same on every run: hills of 10 m cells, woods, lakes, towers, wires, climb limits, a base, a forecast
-of twelve hours. Bars (two idle cores, warm): 10 s and 1.2 GB for 200 kept sites, 6 s for 40.
+Run with ``python tests/bench/whole_plan.py [--keep 40] [--side-km 40] [--waters 400] [--cold]``, or with
+``--grow sites`` (``waters``, ``radius``, ``hours``) for the same plan against its growth. The incident is invented and
+the same on every run: hills of 10 m cells, woods, lakes, towers, wires, climb limits, a base, a forecast of twelve
+hours. Bars (two idle cores, warm): 10 s and 1.2 GB for 200 kept sites, 6 s for 40; 60 s and 3 GB for 20 000 waters
+within 60 km.
 """
 
 from __future__ import annotations
@@ -15,6 +17,7 @@ import subprocess
 import sys
 import tempfile
 import time
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -23,7 +26,6 @@ import numpy as np
 ROOT = Path(__file__).parents[2]
 LAT, LON = 45.0, -120.0
 EPSG = 32611  # UTM zone 11 north; the middle of the grid is put where it is true
-CELL_M = 10.0
 # the stages whose time is shown, by module and function; those inside each other are indented by hand
 STAGES = (
     ("planning/prepared.py", "prepare_ground"), ("planning/travel_fields.py", "solve_fields"),
@@ -44,7 +46,32 @@ def hills(rng: np.random.Generator, side: int) -> np.ndarray:
     return (300.0 + 1000.0 * (field - field.min()) / np.ptp(field)).astype(np.float32)
 
 
-def write_incident(folder: Path, *, side_km: float, waters: int, keep: int, radius_km: float) -> Path:
+@dataclass(frozen=True)
+class Size:
+    """How large the incident is."""
+
+    keep: int = 200
+    waters: int = 400
+    side_km: float = 40.0
+    cell_m: float = 10.0
+    hours: int = 12
+
+    @property
+    def radius_km(self) -> float:
+        """Of the search."""
+        return 0.45 * self.side_km
+
+
+_WIDE = {"side_km": 134.0, "cell_m": 20.0}
+GROWTH: dict[str, list[dict[str, Any]]] = {
+    "sites": [{"keep": keep} for keep in (5, 40, 200, 400)],
+    "waters": [*({"keep": 40, "waters": n} for n in (100, 400, 1600)), {"keep": 40, "waters": 20_000, **_WIDE}],
+    "radius": [{"keep": 40, "side_km": side, "cell_m": 20.0} for side in (20.0, 40.0, 80.0, 134.0)],
+    "hours": [{"keep": 40, "hours": n} for n in (1, 6, 12)],
+}
+
+
+def write_incident(folder: Path, size: Size) -> Path:
     """Write the layers and the incident file; its path."""
     import geopandas as gpd
     import rasterio
@@ -52,32 +79,32 @@ def write_incident(folder: Path, *, side_km: float, waters: int, keep: int, radi
     from pyproj import Transformer
     from scipy.ndimage import gaussian_filter, zoom
 
-    rng = np.random.default_rng(40)
-    side = int(side_km * 1000 / CELL_M)
+    rng, cell_m = np.random.default_rng(40), size.cell_m
+    side = int(size.side_km * 1000 / cell_m)
     to_lonlat = Transformer.from_crs(EPSG, 4326, always_xy=True)
     east0, north0 = Transformer.from_crs(4326, EPSG, always_xy=True).transform(LON, LAT)
-    left, top = round(east0) - side * CELL_M / 2, round(north0) + side * CELL_M / 2
+    left, top = round(east0) - side * cell_m / 2, round(north0) + side * cell_m / 2
     ground = hills(rng, side)
     lakes = []
-    while len(lakes) < waters:
-        x, y = rng.uniform(1500, side * CELL_M - 1500, 2)
+    while len(lakes) < size.waters:
+        x, y = rng.uniform(1500, side * cell_m - 1500, 2)
         angle = np.linspace(0, 2 * np.pi, 24, endpoint=False)
         radius = rng.uniform(60, 300) * (1 + 0.25 * np.sin(2 * angle + rng.uniform(0, 6)))
         lakes.append(
             shapely.Polygon(np.column_stack([left + x + radius * np.sin(angle), top - y - radius * np.cos(angle)]))
         )
-        row, col, reach = int(y / CELL_M), int(x / CELL_M), int(radius.max() / CELL_M) + 4
+        row, col, reach = int(y / cell_m), int(x / cell_m), int(radius.max() / cell_m) + 4
         window = ground[max(0, row - reach) : row + reach, max(0, col - reach) : col + reach]
         window[:] = np.maximum(window, ground[row, col])
         rows, cols = np.indices(window.shape)
         rows, cols = rows + max(0, row - reach), cols + max(0, col - reach)
-        inside = shapely.contains_xy(lakes[-1], left + (cols + 0.5) * CELL_M, top - (rows + 0.5) * CELL_M)
+        inside = shapely.contains_xy(lakes[-1], left + (cols + 0.5) * cell_m, top - (rows + 0.5) * cell_m)
         window[inside] = ground[row, col]
     woods = zoom(gaussian_filter(rng.standard_normal((side // 8 + 1,) * 2), 6), side / (side // 8 + 1), order=1)
     trees = np.where(woods[:side, :side] > np.quantile(woods, 0.6), 22.0, 0.0).astype(np.float32)
     profile: dict[str, Any] = {
         "driver": "GTiff", "width": side, "height": side, "count": 1, "dtype": "float32", "crs": EPSG,
-        "transform": rasterio.transform.from_origin(left, top, CELL_M, CELL_M), "compress": "deflate", "tiled": True,
+        "transform": rasterio.transform.from_origin(left, top, cell_m, cell_m), "compress": "deflate", "tiled": True,
     }  # fmt: skip
     for name, data in (("elevation.tif", ground), ("canopy.tif", trees)):
         with rasterio.open(folder / name, "w", **profile) as raster:
@@ -87,20 +114,23 @@ def write_incident(folder: Path, *, side_km: float, waters: int, keep: int, radi
         folder / "water.gpkg", driver="GPKG"
     )
     features: list[dict[str, Any]] = []
-    places = rng.uniform(1000, side * CELL_M - 1000, (200, 2))
+    places = rng.uniform(1000, side * cell_m - 1000, (200, 2))
     for i, (x, y) in enumerate(places):
         place = to_lonlat.transform(left + x, top - y)
         features.append(_feature({"man_made": "tower", "name": f"Tower {i}", "height": "45"}, "Point", list(place)))
     for i in range(20):
-        begin, bearing = rng.uniform(0.1, 0.9, 2) * side * CELL_M, rng.uniform(0, 2 * np.pi)
+        begin, bearing = rng.uniform(0.1, 0.9, 2) * side * cell_m, rng.uniform(0, 2 * np.pi)
         steps = np.arange(0, 8000, 400.0)
-        x = left + np.clip(begin[0] + steps * np.sin(bearing), 500, side * CELL_M - 500)
-        y = top - np.clip(begin[1] + steps * np.cos(bearing), 500, side * CELL_M - 500)
+        x = left + np.clip(begin[0] + steps * np.sin(bearing), 500, side * cell_m - 500)
+        y = top - np.clip(begin[1] + steps * np.cos(bearing), 500, side * cell_m - 500)
         line = np.column_stack(to_lonlat.transform(x, y)).tolist()
         features.append(_feature({"power": "line", "name": f"Line {i}", "height": "28"}, "LineString", line))
     (folder / "obstacles.geojson").write_text(json.dumps({"type": "FeatureCollection", "features": features}))
     hours = ["time,temperature_degC,qnh_hPa,wind_from_deg,wind_kt"]
-    hours += [f"2026-08-14T{h:02d}:00-08:00,{14 + h / 1.2:.1f},1014,{200 + 5 * h},{4 + h // 2}" for h in range(7, 19)]
+    hours += [
+        f"2026-08-14T{h:02d}:00-08:00,{14 + h / 1.2:.1f},1014,{200 + 5 * h},{4 + h // 2}"
+        for h in range(15 - size.hours // 2, 15 + (size.hours + 1) // 2)
+    ]
     (folder / "forecast.csv").write_text("\n".join(hours) + "\n")
     (folder / "incident.toml").write_text(f'''
 title = "Forty kilometres, invented"
@@ -130,8 +160,8 @@ fill = "plan"
 [lines]
 carried = ["0 m", "30 m", "45 m"]
 [search]
-radius = "{radius_km:g} km"
-keep = {keep}
+radius = "{size.radius_km:g} km"
+keep = {size.keep}
 ''')
     return folder / "incident.toml"
 
@@ -196,12 +226,20 @@ def main() -> None:
     parser.add_argument("--side-km", type=float, default=40.0)
     parser.add_argument("--waters", type=int, default=400)
     parser.add_argument("--cold", action="store_true", help="the first run too, with nothing compiled")
+    parser.add_argument("--grow", choices=sorted(GROWTH), help="the same plan against the growth of one thing")
     asked = parser.parse_args()
     with tempfile.TemporaryDirectory() as scratch:
         folder = Path(scratch)
-        radius = 0.45 * asked.side_km
-        incident = write_incident(folder, side_km=asked.side_km, waters=asked.waters, keep=asked.keep, radius_km=radius)
         cache = folder / "cache" if asked.cold else Path(tempfile.gettempdir()) / "diproute-bench-cache"
+        if asked.grow is not None:
+            for i, grown in enumerate(GROWTH[asked.grow]):
+                place = folder / str(i)
+                place.mkdir()
+                incident = write_incident(place, Size(**grown))
+                print(f"{grown}: ", end="", flush=True)
+                timed(incident, place / "out", cache)
+            return
+        incident = write_incident(folder, Size(keep=asked.keep, waters=asked.waters, side_km=asked.side_km))
         for name in ("cold", "warm") if asked.cold else ("warm",):
             print(f"{name}: ", end="", flush=True)
             timed(incident, folder / "out", cache)

@@ -236,6 +236,9 @@ PEOPLE_LEAST_M: Final = Constant(
 THIN_AIR_M: Final = Constant(5000 * 0.3048, "m", _assumed("with nothing in hand thin air is told from here"))
 MARGIN_AMPLE: Final = Constant(0.2, "1", _assumed("of the water's mass in hand: thin air is told as late as it may be"))
 TIED_CASES: Final = Constant(0.10, "1", _assumed("cases in which a site is at least as good: it shares the band"))
+TIED_LOSS: Final = Constant(
+    0.10, "1", _assumed("share of the leader's water that a site of its band may lose in the middle case")
+)
 
 # --- duty and flow -------------------------------------------------------------------------------------------
 _CARDING = Source("NWCG 6 Minutes for Safety, Aircraft and Pilot Carding", None, "pilot limits", "print")

@@ -15,7 +15,7 @@ from typing import Final
 
 import numpy as np
 
-from diproute.constants import HIGH_DENSITY_ALTITUDE_M, LEVEL_WIDE_M, MARGIN_AMPLE, THIN_AIR_M, TIED_CASES
+from diproute.constants import HIGH_DENSITY_ALTITUDE_M, LEVEL_WIDE_M, MARGIN_AMPLE, THIN_AIR_M, TIED_CASES, TIED_LOSS
 from diproute.planning.cases import Cases
 from diproute.records import (
     F64,
@@ -201,7 +201,9 @@ def bands(sites: Sequence[AssessedSite], cases: Cases | None) -> list[int | None
     """Give each site the number of its band, of those that cannot be told apart; None: refused.
 
     A band is led by the site with the most water an hour that is in none yet. Every other one that brings at least as
-    much in `constants.TIED_CASES` or more of the cases in which the leader works is in it.
+    much in `constants.TIED_CASES` or more of the cases in which the leader works, and loses no more than
+    `constants.TIED_LOSS` of its water in the middle one of them, is in it: a leader that a few cases hit hard, and a
+    site that most cases close, are no tie.
     """
     band: list[int | None] = [None] * len(sites)
     if cases is None:
@@ -226,7 +228,10 @@ def bands(sites: Sequence[AssessedSite], cases: Cases | None) -> list[int | None
 
 def _as_good(rate: F64, leader: F64) -> bool:
     works = leader > 0.0
-    return bool(works.any() and (rate[works] >= leader[works]).mean() >= TIED_CASES.value)
+    if not works.any():
+        return False
+    share = rate[works] / leader[works]
+    return bool((share >= 1.0).mean() >= TIED_CASES.value and np.median(share) >= 1.0 - TIED_LOSS.value)
 
 
 def hazards(site: AssessedSite) -> int:

@@ -100,6 +100,22 @@ def test_sites_that_the_cases_cannot_tell_apart_share_a_band(small_plan):
     assert bands(sites, None) == [None] * 3
 
 
+def test_a_site_that_is_far_behind_in_the_middle_case_is_no_tie(small_plan):
+    one = small_plan.usable[0]
+    sites = [replace(one, sortie=replace(one.sortie, litres_per_hour=rate)) for rate in (1000.0, 800.0)]
+
+    def of(*rows: list[float]) -> list[int | None]:
+        rate = np.array(rows)
+        return bands(sites, Cases(0, (0, 1), rate, rate > 0, rate[:, 0]))
+
+    hit_hard = [*[1000.0] * 8, *[700.0] * 2]  # as good in two cases of ten, a fifth behind in the others
+    assert of(hit_hard, [800.0] * 10) == [1, 2]
+    assert of(hit_hard, [901.0] * 10) == [1, 1]
+    # better where it works, and closed in most cases
+    assert of([1000.0] * 10, [*[1100.0] * 4, *[np.nan] * 6]) == [1, 2]
+    assert of([1000.0] * 10, [*[1100.0] * 6, *[np.nan] * 4]) == [1, 1]
+
+
 def test_high_density_altitude_is_cautioned(small_plan):
     # NTSB 20070808X01146 (2007): settling with power at 10 221 ft density altitude; 10 000 ft is the line drawn
     load = small_plan.usable[0].load

@@ -32,6 +32,7 @@ NO_LEG_S: Final = 1e5  # longer than any leg: only the best of each point is ask
 LOOKED_AT: Final = 8  # points of a water whose gates are looked at in one go
 LOOKED_AT_MOST: Final = 64  # where none of them can be flown, or the next may still be better
 PIECE: Final = 16  # points that a thread chooses for at once
+AT_ONCE: Final = 16  # waters whose gates are looked at before it is asked whether the next may still matter
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +68,14 @@ class Swept:
     def opened(self, lift_limit_m: float) -> tuple[Bools, Bools]:
         """Tell the directions that the points' own survey leaves open to departures and to arrivals."""
         return self.around.lift_out_m <= lift_limit_m, self.around.lift_in_m <= lift_limit_m
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """Of which waters something is asked."""
+
+    waters: Bools  # (waters,) those that are left out are taken from it
+    enough: int | None = None  # so many are wanted, the best; None: all
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,7 +155,9 @@ def _best_gates(field: Field, near: Gates) -> Choice:
     return Choice.joined(shared_out(part, range(len(starts))))
 
 
-def worth(fields: TravelFields, points: Swept, counts: Sequence[int], looked_at: int = LOOKED_AT) -> F64:
+def worth(
+    fields: TravelFields, points: Swept, counts: Sequence[int], looked_at: int = LOOKED_AT, asked: Asked | None = None
+) -> F64:  # fmt: skip
     """Estimate the water an hour of every point of several waters.
 
     All points are bounded from the fields first; the gates are looked at for the best of each water, and for more of
@@ -163,12 +174,16 @@ def worth(fields: TravelFields, points: Swept, counts: Sequence[int], looked_at:
         How many points each water has.
     looked_at
         Points of a water whose gates are looked at in one go.
+    asked
+        Of which waters; None asks for all. With `Asked.enough` no gate of a water is looked at whose bound lies below
+        so many other waters: its points are NaN, and it is taken out of ``asked.waters``.
 
     Returns
     -------
     numpy.ndarray
-        [L/h], NaN where a point cannot be used, shape (points,).
+        [L/h], NaN where a point cannot be used or was not asked for, shape (points,).
     """
+    asked = Asked(np.ones(len(counts), np.bool_)) if asked is None else asked
     most = most_water(fields, points)
     value = np.full(len(most), np.nan)
     looked = np.zeros(len(most), np.bool_)
@@ -177,13 +192,25 @@ def worth(fields: TravelFields, points: Swept, counts: Sequence[int], looked_at:
     for start, end in zip(ends - counts, ends, strict=True):
         usable = start + np.flatnonzero(np.isfinite(most[start:end]))
         order.append(usable[np.argsort(-most[usable], kind="stable")])
-    for seen in range(0, LOOKED_AT_MOST, looked_at):
-        wanted = [which[seen : seen + looked_at] for which in order if _look_on(most[which], value[which], seen)]
-        if not wanted:
+    bound = np.array([most[which[0]] if len(which) else np.nan for which in order])
+    waters = np.flatnonzero(asked.waters & np.isfinite(bound))
+    waters = waters[np.argsort(-bound[waters], kind="stable")]
+    while len(waters):
+        best = np.array([np.nanmax(value[which], initial=0.0) for which in order])  # 0: not looked at, or none
+        if asked.enough is not None and bound[waters[0]] < np.partition(best, -asked.enough)[-asked.enough]:
+            asked.waters[waters] = False
             break
-        now = np.concatenate(wanted)
-        looked[now] = True
-        value[now] = water_through_gates(fields, points.some(now))
+        some = waters if asked.enough is None else waters[: max(AT_ONCE, asked.enough - np.count_nonzero(best))]
+        waters = waters[len(some) :]
+        for seen in range(0, LOOKED_AT_MOST, looked_at):
+            wanted = [
+                order[w][seen : seen + looked_at] for w in some if _look_on(most[order[w]], value[order[w]], seen)
+            ]
+            if not wanted:
+                break
+            now = np.concatenate(wanted)
+            looked[now] = True
+            value[now] = water_through_gates(fields, points.some(now))
     for which in order:
         share = (value[which] / most[which])[looked[which]]
         if np.isfinite(share).any():

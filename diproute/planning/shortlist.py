@@ -19,7 +19,7 @@ import numpy.typing as npt
 
 from diproute.planning.gateways import wind_over
 from diproute.planning.prepared import Prepared
-from diproute.planning.screening import LOOKED_AT, Swept, most_water, open_in, sweep, worth
+from diproute.planning.screening import LOOKED_AT, Asked, Swept, most_water, open_in, sweep, worth
 from diproute.planning.travel_fields import TravelFields, solve_fields
 from diproute.records import F64, DipPoint, Finding, HourlyWeather, Weather
 from diproute.sites.candidates import Spread, dip_points, openness, representatives, shelter, spread
@@ -52,7 +52,7 @@ class Shortlist:
 
     kept: tuple[Candidate, ...]
     looked_at: int
-    not_kept: int  # water bodies with a usable point that did not make the list
+    not_kept: int  # water bodies that did not make the list, with a usable point or with none looked for
 
 
 def shortlist(fields: TravelFields) -> Shortlist:
@@ -76,15 +76,22 @@ def shortlist(fields: TravelFields) -> Shortlist:
     swept = sweep(prepared, reached)
     counts = [len(points.x_m) for points in reached]
     others = [solve_fields(prepared, weather, rungs=False) for weather in other_weathers(fields.weather)]
-    values = [worth(some, swept, counts, FEW if k else LOOKED_AT) for k, some in enumerate((fields, *others))]
+    keep = prepared.incident.search.keep
+    asked = Asked(np.ones(len(counts), np.bool_), keep if keep < len(counts) else None)
+    values = [worth(fields, swept, counts, LOOKED_AT, asked)]
+    later = Asked(asked.waters & _may_be_kept(values[0], counts, keep))
+    values += [worth(some, swept, counts, FEW, later) for some in others]
     winds = [hour.wind for hour in fields.weather.hourly]
     opens = np.array([open_in(prepared, swept, wind) for wind in winds]).reshape(len(winds), len(swept.x_m))
     usable: list[tuple[bool, Candidate]] = []
     refused: list[tuple[float, Candidate]] = []
-    start = 0
-    for points in reached:
+    start = not_kept = 0
+    for points, may_be_kept in zip(reached, asked.waters, strict=True):
         part = slice(start, start + len(points.x_m))
         start = part.stop
+        if not may_be_kept:
+            not_kept += 1
+            continue
         here = _Water(fields, points, swept.some(part), [value[part] for value in values], opens[:, part])
         if here.usable:
             usable += [(i > 0, candidate) for i, candidate in enumerate(here.candidates())]
@@ -92,10 +99,18 @@ def shortlist(fields: TravelFields) -> Shortlist:
             refused.append(here.shown())
     usable.sort(key=lambda entry: (entry[0], -entry[1].value))
     refused.sort(key=lambda entry: entry[0])
-    keep = prepared.incident.search.keep
-    not_kept = sum(1 for second, _ in usable[keep:] if not second)
+    not_kept += sum(1 for second, _ in usable[keep:] if not second)
     kept = [c for _, c in usable[:keep]] + [c for _, c in refused[:keep]]
     return Shortlist(tuple(kept), len(values[0]), not_kept)
+
+
+def _may_be_kept(value: F64, counts: Sequence[int], keep: int) -> npt.NDArray[np.bool_]:
+    """Tell the waters that may make the list, the best of the plan's weather, and those that have nothing in it."""
+    best = np.array([np.nanmax(part, initial=0.0) for part in np.split(value, np.cumsum(counts)[:-1])])
+    if keep >= len(best):
+        return np.ones(len(best), np.bool_)
+    least: float = np.partition(best, -keep)[-keep]
+    return np.asarray((best >= least) | (best == 0.0))
 
 
 def other_weathers(weather: Weather) -> list[Weather]:

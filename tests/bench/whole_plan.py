@@ -172,7 +172,7 @@ def _feature(properties: dict[str, str], kind: str, coordinates: list[Any]) -> d
 
 
 RUN = """
-import atexit, sys, time
+import atexit, resource, sys, time
 from functools import wraps
 from importlib import import_module
 stages, out = {}, sys.argv.pop()
@@ -185,8 +185,9 @@ def watch(module, name):
         try:
             return plain(*args, **kwargs)
         finally:
-            was = stages.get(name, (0, 0.0, 0.0))
-            stages[name] = was[0] + 1, was[1] + time.perf_counter() - start, was[2] + time.process_time() - cpu
+            was, peak = stages.get(name, (0, 0.0, 0.0)), resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1e6
+            took = time.perf_counter() - start, time.process_time() - cpu
+            stages[name] = was[0] + 1, was[1] + took[0], was[2] + took[1], peak
     for other in list(sys.modules.values()):
         if getattr(other, "__name__", "").startswith("diproute") and vars(other).get(name) is plain:
             setattr(other, name, timed)
@@ -215,8 +216,8 @@ def timed(incident: Path, out: Path, cache: Path) -> None:
     sites = sum(site["rank"] is not None for site in plan["sites"])
     peak = after.ru_maxrss / 1e6
     print(f"{wall:.1f} s, CPU {cpu:.1f} s, peak {peak:.2f} GB; {sites} ranked of {len(plan['sites'])} sites; {sizes}")
-    for name, (count, stage, stage_cpu) in json.loads((out.parent / "stages.json").read_text()).items():
-        print(f"   {name:16s} {count:4d} times {stage:7.2f} s, CPU {stage_cpu:7.2f} s")
+    for name, (count, stage, stage_cpu, high) in json.loads((out.parent / "stages.json").read_text()).items():
+        print(f"   {name:16s} {count:4d} times {stage:7.2f} s, CPU {stage_cpu:7.2f} s, peak by its end {high:5.2f} GB")
 
 
 def main() -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import Annotated, Final, Literal, Self
+from typing import TYPE_CHECKING, Annotated, Final, Literal, Self
 
 from pydantic import Field, model_validator
 
@@ -26,6 +26,9 @@ from diproute.document.ground import Area, Ground, Layer, LeftOut, Obstacle, Ter
 from diproute.document.legs import Leg
 from diproute.document.outlook import Day, Doubt, Duty, Fleet
 from diproute.document.site import Site, Thing
+
+if TYPE_CHECKING:
+    import geopandas as gpd
 
 FORMAT: Final = "diproute-plan/2"
 RUN_DIGITS: Final = 16  # of the 64 of a SHA-256; two plans have one id by chance once in 10^19
@@ -82,6 +85,12 @@ class Plan(Part):
         return tuple(site for site in self.sites if site.rank is not None)
 
     usable = suitable
+
+    def to_geodataframe(self, kind: str = "sites") -> gpd.GeoDataFrame:
+        """Give one kind of the plan's things as a table with geometry: see `diproute.document.frames`."""
+        from diproute.document.frames import to_geodataframe
+
+        return to_geodataframe(self, kind)
 
     def ferry(self, id_: str | None) -> Leg | None:
         """Give a ferry by its id; None for none."""

@@ -9,6 +9,8 @@ from diproute.planning.prepared import Prepared
 from diproute.units import show
 
 if TYPE_CHECKING:
+    import geopandas as gpd
+
     from diproute.document import Plan, Site
 
 
@@ -35,6 +37,10 @@ class Planned:
         return self.document.suitable
 
     usable = suitable  # its name in the first release
+
+    def to_geodataframe(self, kind: str = "sites") -> gpd.GeoDataFrame:
+        """Give one kind of the plan's things as a table with geometry: see `diproute.document.frames`."""
+        return self.document.to_geodataframe(kind)
 
     def __repr__(self) -> str:
         """Name the plan and its first site."""

@@ -10,6 +10,7 @@ from diproute.document.plan import Plan
 from diproute.document.site import Site
 from diproute.units import show, show_course, show_share, unit_name
 from diproute.wording import label
+from diproute.writing.cautions import CAUTIONS, INVENTED
 from diproute.writing.map import flown, outlook, words
 from diproute.writing.map.markup import Markup, join, tag
 from diproute.writing.map.scene import MOST_OBSTACLES
@@ -30,7 +31,7 @@ def title(plan: Plan) -> Markup:
     kinds = [_craft(plan, plan.helicopter, plan.bucket), *(_craft(plan, c.helicopter, c.bucket) for c in plan.more)]
     return tag(
         "header",
-        tag("p", words.INVENTED, class_="invented", role="note") if plan.invented else None,
+        tag("p", INVENTED, class_="invented", role="note") if plan.invented else None,
         tag("h1", plan.title),
         tag("p", f"Dip sites, {_when(plan)}", class_="when"),
         tag("p", weather),
@@ -245,7 +246,7 @@ def notes(plan: Plan) -> Markup:
         tag(
             "section",
             tag("h2", "Before anyone flies by it", id="notes"),
-            tag("ol", *(tag("li", tag("b", head), " ", text) for head, text in words.CAUTIONS), class_="standing"),
+            tag("ol", *(tag("li", tag("b", head), " ", text) for head, text in CAUTIONS), class_="standing"),
             class_="care",
         ),
         tag("section", tag("h2", "Waters left out"), tag("ul", *left)) if left else None,
@@ -271,6 +272,6 @@ def declination(plan: Plan) -> tuple[str, ...]:
 def foot(plan: Plan) -> str:
     """Give the line that stands under a printed map."""
     invented = "Invented data. " if plan.invented else ""
-    caution = words.CAUTIONS[0][0]
+    caution = CAUTIONS[0][0]
     run = f" Run {plan.run}." if plan.run else ""
     return f"{plan.title}. {_when(plan)}. {invented}{caution} WGS 84, web Mercator. {plan.made_with}.{run}"

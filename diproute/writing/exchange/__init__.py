@@ -1,0 +1,1 @@
+"""The plan in the formats that other programs read, one file a format."""

@@ -1,0 +1,104 @@
+"""GeoPackage 1.2 (OGC 12-128r14): a layer a kind of thing and shape, with styles for a GIS in it."""
+
+from __future__ import annotations
+
+import sqlite3
+import tempfile
+from collections.abc import Iterator
+from contextlib import closing
+from datetime import UTC
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from diproute.document.frames import NAMES, to_geodataframe
+from diproute.document.plan import Plan
+from diproute.errors import plain
+from diproute.files import cannot_write
+from diproute.writing.cautions import CAUTIONS, INVENTED
+from diproute.writing.exchange.styles import STYLES
+
+if TYPE_CHECKING:
+    import geopandas as gpd
+
+_MAIN: Final = {"sites": 0, "legs": 1, "waypoints": 0, "waters": 2, "obstacles": 0, "areas": 2, "places": 0}
+_OTHER: Final = ("points", "lines", "areas")  # by the dimension of what is in it
+_TYPES: Final = ("Point", "MultiLineString", "MultiPolygon")
+_STYLE_TABLE: Final = """
+CREATE TABLE layer_styles (id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL, f_table_catalog TEXT, f_table_schema TEXT,
+f_table_name TEXT, f_geometry_column TEXT, styleName TEXT, styleQML TEXT, styleSLD TEXT, useAsDefault BOOLEAN,
+description TEXT, owner TEXT, ui TEXT, update_time DATETIME)
+"""
+
+
+def geopackage(plan: Plan) -> bytes:
+    """Give the plan as a GeoPackage, the same bytes for the same plan.
+
+    Legs have heights above mean sea level as z. Times are UTC.
+    """
+    about = f"{INVENTED} " if plan.invented else ""
+    about += f"{CAUTIONS[0][1]} SI units as named, heights AMSL ({plan.ground.vertical_datum}). Run {plan.run}."
+    try:
+        with tempfile.TemporaryDirectory(prefix="diproute-") as folder:
+            place = Path(folder) / "plan.gpkg"
+            names = []
+            for name, frame, kind in _layers(plan):
+                _write(frame, place, name, kind)
+                names.append(name)
+            _finish(place, plan, names, about)
+            return place.read_bytes()
+    except OSError as error:
+        raise cannot_write(Path(tempfile.gettempdir()), error) from error
+
+
+def _layers(plan: Plan) -> Iterator[tuple[str, gpd.GeoDataFrame, str]]:
+    """Give each layer with its name and geometry type: a GIS styles points, lines and areas apart."""
+    import shapely
+
+    for name in NAMES:
+        frame = to_geodataframe(plan, name)
+        dimension = shapely.get_dimensions(frame.geometry.values)
+        dimension[dimension < 0] = _MAIN[name]
+        for of in range(3):
+            part = frame[dimension == of]
+            if len(part):
+                layer = name if of == _MAIN[name] else f"{name}_{_OTHER[of]}"
+                yield layer, part, _TYPES[of]
+
+
+def _write(frame: gpd.GeoDataFrame, place: Path, layer: str, kind: str) -> None:
+    import pyogrio
+
+    lifted = bool(frame.geometry.has_z.any())
+    pyogrio.write_dataframe(
+        frame, place, layer=layer, driver="GPKG", append=place.exists(), promote_to_multi=kind != "Point",
+        geometry_type=f"{kind} Z" if lifted else kind, dataset_options={"VERSION": "1.2"},
+        layer_options={"GEOMETRY_NAME": "geom", "FID": "fid", "IDENTIFIER": layer},
+    )  # fmt: skip
+
+
+def _finish(place: Path, plan: Plan, names: list[str], about: str) -> None:
+    """Add the styles, say what the layers are, and put the plan's own time where the writing's would stand."""
+    stamp = f"{plan.when.astimezone(UTC):%Y-%m-%dT%H:%M:%S.000Z}"
+    with closing(sqlite3.connect(place)) as base:
+        base.execute(_STYLE_TABLE)
+        for name in names:
+            style = STYLES.get(name)
+            if style is not None:
+                base.execute(
+                    "INSERT INTO layer_styles (f_table_catalog, f_table_schema, f_table_name, f_geometry_column, "
+                    "styleName, styleQML, styleSLD, useAsDefault, description, owner, update_time) "
+                    "VALUES ('', '', ?, 'geom', 'diproute', ?, ?, 1, 'as on the map', '', ?)",
+                    (name, style.qml(), style.sld(name), stamp),
+                )
+        base.execute(
+            "INSERT INTO gpkg_contents (table_name, data_type, identifier, description, last_change) "
+            "VALUES ('layer_styles', 'attributes', 'layer_styles', '', ?)",
+            (stamp,),
+        )
+        base.execute(
+            "UPDATE gpkg_contents SET description = ? WHERE data_type = 'features'",
+            (plain(f"{plan.title}: dip sites. {about}"),),
+        )
+        base.execute("UPDATE gpkg_contents SET last_change = ?", (stamp,))
+        base.commit()
+        base.execute("VACUUM")

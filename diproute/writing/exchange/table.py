@@ -1,0 +1,34 @@
+"""CSV of the sites (RFC 4180, UTF-8 with its mark so that spreadsheets take it for what it is)."""
+
+from __future__ import annotations
+
+import csv
+import io
+from typing import Any, Final
+
+from diproute.document.frames import to_geodataframe
+from diproute.document.plan import Plan
+from diproute.writing.exchange.rows import rows
+
+_FORMULA: Final = ("=", "+", "-", "@", "\t", "\r")
+
+
+def table(plan: Plan) -> bytes:
+    """Give the sites as a table, a row a site; a cell is empty where the plan does not know.
+
+    A text that a spreadsheet would take for a formula has an apostrophe before it.
+    """
+    frame = to_geodataframe(plan, "sites")
+    out = io.StringIO()
+    heads = [*(name for name in frame.columns if name != "geometry"), "position_datum"]
+    writer = csv.DictWriter(out, heads)
+    writer.writeheader()
+    for row in rows(frame):
+        writer.writerow({name: _cell(value) for name, value in row.items()} | {"position_datum": "WGS 84"})
+    return out.getvalue().encode("utf-8-sig")
+
+
+def _cell(value: Any) -> Any:
+    if isinstance(value, bool):
+        return str(value).lower()
+    return f"'{value}" if isinstance(value, str) and value.startswith(_FORMULA) else value

@@ -15,6 +15,8 @@ from typing import NoReturn
 import click
 
 from diproute.cli.air import air
+from diproute.cli.brief import brief
+from diproute.cli.export import export
 from diproute.cli.load import load
 from diproute.cli.map import map_
 from diproute.cli.plan import plan
@@ -44,7 +46,7 @@ def cli() -> None:
     """
 
 
-for verb in (plan, map_, air, load, sample):
+for verb in (plan, map_, brief, export, air, load, sample):
     cli.add_command(verb)
 
 

@@ -16,11 +16,14 @@ EVERY_SITE_REFUSED = 3
 
 @click.command()
 @click.argument("incident", type=click.Path(path_type=Path))
-@click.option("--out", "folder", type=click.Path(path_type=Path), help="Folder for plan.json and map.html.")
+@click.option("--out", "folder", type=click.Path(path_type=Path), help="Folder for the plan, the map and the rest.")
+@click.option("--only", help="Names with commas: plan, map, brief, kneeboard, sheet, gpkg, geojson, kml, gpx, csv.")
 @click.option("--json", "as_json", is_flag=True, help="plan.json on stdout and nothing else.")
 @click.option("--display", type=click.Choice(["us", "metric"]), help="Units of the answer, whatever the file says.")
-def plan(incident: Path, folder: Path | None, as_json: bool, display: str | None) -> int:
-    """Plan an INCIDENT: rank the dip sites, write the plan and the map, print the ranking.
+def plan(incident: Path, folder: Path | None, only: str | None, as_json: bool, display: str | None) -> int:
+    """Plan an INCIDENT: rank the dip sites, write plan, map, brief and exchange files, print the ranking.
+
+    PDFs are written where diproute[brief] is installed; --only plan,map skips what is not named.
 
     Exit code 3 when every site is refused: the reasons are printed and all files still written.
     """
@@ -34,21 +37,32 @@ def plan(incident: Path, folder: Path | None, as_json: bool, display: str | None
         raise click.UsageError("nowhere to write: give --out FOLDER, or --json for stdout")
     if folder is not None and folder.exists() and not folder.is_dir():
         raise click.UsageError(f"--out {folder} is a file; name a folder")
+    if only is not None and folder is None:
+        raise click.UsageError("--only says what goes into a folder: give --out FOLDER")
     unfinished: str | None = None
+    parts: tuple[str, ...] = ()
+    if folder is not None:
+        from diproute.writing.folder import parts_of
+
+        parts = parts_of(only)
     written: tuple[Path, ...] = ()
+    others: tuple[str, ...] = ()
     with shown():
         asked = read_incident(incident)
         if display is not None:
             asked = replace(asked, display=cast(Display, display))
         answer = make_plan(asked).document
         if folder is not None:
-            from diproute.writing.folder import check_folder, write_folder
+            from diproute.writing.folder import check_folder, of_other_runs, write_folder
 
-            progress.at("drawing the map")
+            progress.at("drawing the map, the brief and the rest")
             unfinished = check_folder(folder)
-            written = write_folder(answer, folder)
+            written = write_folder(answer, folder, parts)
+            others = of_other_runs(answer, folder)
     if unfinished:
         click.echo(f"{plain(unfinished)}; it was replaced", err=True)
+    if others:
+        click.echo(f"{', '.join(others)} in {plain(str(folder))}: of another run, not written now", err=True)
     for path in written:
         click.echo(f"wrote {plain(str(path))}", err=True)
     if as_json:

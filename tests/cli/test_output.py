@@ -8,7 +8,8 @@ from disk import full_disk, names
 from plan_fixture import make_plan
 
 from diproute.document import read_plan, write_plan
-from diproute.writing.folder import MAP, PLAN, check_folder, set_of, write_folder
+from diproute.writing.exchange.formats import FORMATS
+from diproute.writing.folder import MAP, PARTS, PDFS, PLAN, check_folder, set_of, write_folder
 
 
 @pytest.fixture
@@ -74,7 +75,7 @@ def test_plan_into_the_folder_one_stands_in_over_an_unfinished_run(run, folder, 
     (folder / "notes").mkdir()
     before = names(folder)
     monkeypatch.chdir(folder)
-    ran = run("plan", "incident.toml", "--out", ".")
+    ran = run("plan", "incident.toml", "--out", ".", "--only", "map")
     assert ran.code == 0, ran.err
     assert ran.err.splitlines() == [
         "map.html lies in . without its plan.json, as an unfinished run leaves it; it was replaced",
@@ -91,11 +92,13 @@ def test_plan_into_the_folder_one_stands_in_over_an_unfinished_run(run, folder, 
 def test_a_full_disk_while_a_plan_is_written_leaves_the_old_one(run, folder, written):
     run("plan", folder / "incident.toml", "--json")  # what is compiled is kept before the disk is full
     old = {name: (written / name).read_bytes() for name in names(written)}
-    with full_disk(20_000):
-        ran = run("plan", folder / "incident.toml", "--out", written)
-    assert ran.code == 2
-    (line,) = ran.err.splitlines()
-    assert "File too large; make room there, or choose another folder" in line
+    for only, said in (("map", "File too large; make room there, or choose another folder"),
+                       ("gpkg", "cannot write a temporary file for the GeoPackage in ")):  # fmt: skip
+        with full_disk(20_000):
+            ran = run("plan", folder / "incident.toml", "--out", written, "--only", only)
+        assert ran.code == 2
+        (line,) = ran.err.splitlines()
+        assert said in line
     assert {name: (written / name).read_bytes() for name in names(written)} == old
 
 
@@ -104,3 +107,60 @@ def test_a_folder_whose_name_holds_line_ends_is_one_line_each(run, written, tmp_
     ran = run("map", odd / PLAN, "--out", odd / MAP)
     assert ran.code == 0
     assert ran.err == f"wrote {tmp_path}/a\\nb/map.html\n"
+
+
+# --- parts, brief, export -------------------------------------------------------------------------------------------
+def test_all_that_is_installed_is_written_and_all_of_one_run(run, folder, tmp_path):
+    out = tmp_path / "all"
+    ran = run("plan", folder / "incident.toml", "--out", out)
+    assert ran.code == 0, ran.err
+    wanted = [PLAN, MAP, *(name for name, _ in PDFS.values()), *(one.file for one in FORMATS.values())]
+    assert ran.err.splitlines() == [f"wrote {out / name}" for name in wanted]
+    run_id = read_plan(out / PLAN).run
+    assert [name for name in wanted if run_id.encode() not in (out / name).read_bytes()] == []
+
+
+def test_what_is_left_of_another_run_is_named(run, folder, tmp_path):
+    out = tmp_path / "all"
+    run("plan", folder / "incident.toml", "--out", out, "--only", "gpx,csv,map")
+    again = run("plan", folder / "incident.toml", "--out", out, "--only", "map")
+    assert "of another run" not in again.err  # the same plan, so the same run
+    ran = run("plan", folder / "incident.toml", "--out", out, "--only", "map", "--display", "metric")
+    assert ran.err.splitlines()[0] == f"routes.gpx, sites.csv in {out}: of another run, not written now"
+
+
+def test_an_unknown_part_is_one_line_before_anything_is_read(run, tmp_path):
+    ran = run("plan", tmp_path / "missing.toml", "--out", tmp_path / "out", "--only", "map,pdf")
+    assert (ran.code, ran.out) == (2, "")
+    assert ran.err == f"diproute: no part 'pdf'; there are: {', '.join(PARTS)}\n"
+    assert names(tmp_path) == []
+    ran = run("plan", tmp_path / "missing.toml", "--json", "--only", "map")
+    assert "give --out FOLDER" in ran.err
+
+
+def test_brief_writes_three_pdfs_for_the_sites_asked_for(run, written, tmp_path):
+    out = tmp_path / "paper"
+    ran = run("brief", written / PLAN, "--out", out, "--site", "1", "--paper", "a4")
+    assert ran.code == 0, ran.err
+    assert names(out) == ["brief.pdf", "kneeboard.pdf", "sheet.pdf"]
+    ran = run("brief", written / PLAN, "--out", out, "--site", "9999")
+    assert (ran.code, len(ran.err.splitlines())) == (2, 1)
+    assert "no dip site '9999' in this plan" in ran.err
+
+
+@pytest.mark.parametrize("name", list(FORMATS))
+def test_export_writes_what_the_folder_has(name, run, written, tmp_path):
+    path = tmp_path / "file"
+    ran = run("export", written / PLAN, "--as", name, "--out", path)
+    assert (ran.code, ran.err) == (0, f"wrote {path}\n")
+    assert path.read_bytes() == set_of(read_plan(written / PLAN), [name])[FORMATS[name].file]
+    ran = run("export", written / PLAN, "--as", name, "--out", tmp_path)
+    assert ran.code == 2
+    assert "is a folder; name a file" in ran.err
+
+
+def test_a_changed_plan_is_told_by_brief_and_export(run, written, tmp_path):
+    path = written / PLAN
+    path.write_text(path.read_text(encoding="utf-8").replace('"title":"', '"title":"Old ', 1), encoding="utf-8")
+    for words in (("brief", path, "--out", tmp_path / "b"), ("export", path, "--as", "csv", "--out", tmp_path / "c")):
+        assert "was changed after it was written" in run(*words).err

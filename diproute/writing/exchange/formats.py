@@ -22,10 +22,10 @@ class Format:
 
 
 FORMATS: Final[dict[str, Format]] = {
-    "gpkg": Format("plan.gpkg", "GeoPackage with styles, for a GIS", "geopackage.geopackage"),
-    "geojson": Format("plan.geojson", "GeoJSON (RFC 7946)", "geojson.geojson"),
+    "gpkg": Format("sites.gpkg", "GeoPackage with styles, for a GIS", "geopackage.geopackage"),
+    "geojson": Format("sites.geojson", "GeoJSON (RFC 7946)", "geojson.geojson"),
     "kml": Format("plan.kml", "KML 2.2, for a globe or a tablet", "kml.kml"),
-    "gpx": Format("plan.gpx", "GPX 1.1, for a GPS: waypoints, routes, paths as flown", "gpx.gpx"),
+    "gpx": Format("routes.gpx", "GPX 1.1, for a GPS: waypoints, routes, paths as flown", "gpx.gpx"),
     "csv": Format("sites.csv", "table of the sites, for a spreadsheet", "table.table"),
 }
 

@@ -12,8 +12,7 @@ from typing import TYPE_CHECKING, Final
 
 from diproute.document.frames import NAMES, to_geodataframe
 from diproute.document.plan import Plan
-from diproute.errors import plain
-from diproute.files import cannot_write
+from diproute.errors import OutputError, plain
 from diproute.writing.cautions import CAUTIONS, INVENTED
 from diproute.writing.exchange.styles import STYLES
 
@@ -46,8 +45,13 @@ def geopackage(plan: Plan) -> bytes:
                 names.append(name)
             _finish(place, plan, names, about)
             return place.read_bytes()
-    except OSError as error:
-        raise cannot_write(Path(tempfile.gettempdir()), error) from error
+    except (OSError, RuntimeError, sqlite3.Error) as error:  # RuntimeError: GDAL's own
+        where = tempfile.gettempdir()
+        raise OutputError(
+            f"cannot write a temporary file for the GeoPackage in {where}; make room there, or set TMPDIR to a folder "
+            "that has room",
+            where=where,
+        ) from error
 
 
 def _layers(plan: Plan) -> Iterator[tuple[str, gpd.GeoDataFrame, str]]:

@@ -1,0 +1,1 @@
+"""The map on paper, at a round scale in UTM."""

@@ -1,0 +1,77 @@
+"""From a template and its data to a PDF: the same bytes for the same input, tagged (PDF/UA-1)."""
+
+from __future__ import annotations
+
+import json
+import re
+from importlib.resources import files
+from pathlib import Path
+from typing import Any, Final
+
+from diproute.errors import OutputError, plain
+from diproute.writing.drawings.palette import ROLES
+
+FONT: Final = "Source Sans Pro"
+MISSING: Final = "a PDF needs typst, pypdf and a font, which are not installed: pip install 'diproute[brief]'"
+_PAINT: Final = re.compile(r"var\(--([a-z]+), #[0-9A-Fa-f]{6}\)")
+
+
+def can_typeset() -> bool:
+    """Tell whether what PDFs need is installed."""
+    from importlib.util import find_spec
+
+    return all(find_spec(name) is not None for name in ("typst", "pypdf", "font_source_sans_pro"))
+
+
+def typeset(template: str, data: dict[str, Any]) -> bytes:
+    """Make a PDF.
+
+    Parameters
+    ----------
+    template
+        Name of a ``.typ`` file of this package, with its folder: ``"brief/brief.typ"``. It finds the data as ``d``.
+    data
+        What it reads: texts, numbers, lists; pictures as SVG text. Texts are never read as markup.
+
+    Returns
+    -------
+    bytes
+        The PDF.
+
+    Raises
+    ------
+    OutputError
+        What PDFs need is not installed.
+    """
+    try:
+        import font_source_sans_pro
+        import typst
+    except ImportError as error:
+        raise OutputError(MISSING, where="brief") from error
+
+    folder = Path(font_source_sans_pro.__file__).parent / "files"
+    fonts = typst.Fonts(include_system_fonts=False, font_paths=[str(folder)])
+    room = files("diproute.writing")
+    source = b"".join(room.joinpath(name).read_bytes() for name in ("parts.typ", template))
+    return typst.compile(
+        source,
+        font_paths=fonts,
+        sys_inputs={"data": json.dumps(_shown(data), allow_nan=False)},
+        pdf_standards=["ua-1"],
+        timestamp=0,
+    )
+
+
+def on_paper(drawing: str) -> str:
+    """Give a drawing the colours of paper and the brief's font."""
+    painted = _PAINT.sub(lambda found: ROLES[found[1]].paper, drawing)
+    return painted.replace("system-ui, sans-serif", FONT)
+
+
+def _shown(value: Any) -> Any:
+    """Show control characters of texts as they are written in code; pictures stay."""
+    if isinstance(value, dict):
+        return {key: _shown(inner) for key, inner in value.items()}
+    if isinstance(value, list | tuple):
+        return [_shown(inner) for inner in value]
+    return plain(value) if isinstance(value, str) and not value.startswith("<svg") else value

@@ -12,6 +12,7 @@ from diproute.errors import OutputError, plain
 from diproute.writing.drawings.palette import ROLES
 
 FONT: Final = "Source Sans Pro"
+LONGEST_NAME: Final = 60
 MISSING: Final = "a PDF needs typst, pypdf and a font, which are not installed: pip install 'diproute[brief]'"
 _PAINT: Final = re.compile(r"var\(--([a-z]+), #[0-9A-Fa-f]{6}\)")
 
@@ -36,7 +37,8 @@ def typeset(template: str, data: dict[str, Any]) -> bytes:
     Returns
     -------
     bytes
-        The PDF.
+        The PDF. Where a name has letters that the font lacks, it is set with the system's fonts too, and a letter that
+        no font has is a box; then the file is not tagged.
 
     Raises
     ------
@@ -49,17 +51,26 @@ def typeset(template: str, data: dict[str, Any]) -> bytes:
     except ImportError as error:
         raise OutputError(MISSING, where="brief") from error
 
-    folder = Path(font_source_sans_pro.__file__).parent / "files"
-    fonts = typst.Fonts(include_system_fonts=False, font_paths=[str(folder)])
     room = files("diproute.writing")
     source = b"".join(room.joinpath(name).read_bytes() for name in ("parts.typ", template))
-    return typst.compile(
-        source,
-        font_paths=fonts,
-        sys_inputs={"data": json.dumps(_shown(data), allow_nan=False)},
-        pdf_standards=["ua-1"],
-        timestamp=0,
-    )
+    own = [str(Path(font_source_sans_pro.__file__).parent / "files")]
+    told = json.dumps(_shown(data), allow_nan=False)
+    # names may have letters that the font lacks: then the system's fonts are asked, and at the last a box stands for one
+    for system in (False, True):
+        fonts = typst.Fonts(include_system_fonts=system, font_paths=own)
+        try:
+            return typst.compile(
+                source, font_paths=fonts, sys_inputs={"data": told}, pdf_standards=["ua-1"], timestamp=0
+            )
+        except typst.TypstError as error:
+            if "could not be displayed" not in str(error):
+                raise
+    return typst.compile(source, font_paths=fonts, sys_inputs={"data": told}, timestamp=0)
+
+
+def called(name: str) -> str:
+    """Give a name no longer than a line of paper holds."""
+    return name if len(name) <= LONGEST_NAME else f"{name[: LONGEST_NAME - 1]}…"
 
 
 def on_paper(drawing: str) -> str:

@@ -125,7 +125,7 @@ def test_what_is_left_of_another_run_is_named(run, folder, tmp_path):
     run("plan", folder / "incident.toml", "--out", out, "--only", "gpx,csv,map")
     again = run("plan", folder / "incident.toml", "--out", out, "--only", "map")
     assert "of another run" not in again.err  # the same plan, so the same run
-    ran = run("plan", folder / "incident.toml", "--out", out, "--only", "map", "--display", "metric")
+    ran = run("plan", folder / "incident.toml", "--out", out, "--only", "map", "--display", "us")
     assert ran.err.splitlines()[0] == f"routes.gpx, sites.csv in {out}: of another run, not written now"
 
 

@@ -15,7 +15,7 @@ from diproute.writing.cautions import CAUTIONS, INVENTED
 from diproute.writing.sheet.frame import fit
 from diproute.writing.sheet.picture import picture
 from diproute.writing.sheet.sheet import PAPERS, when
-from diproute.writing.typeset import on_paper, typeset
+from diproute.writing.typeset import called, on_paper, typeset
 
 FIRST: Final = 10  # sites of the brief when none are asked for
 CARDS: Final = 3  # of the kneeboard
@@ -98,7 +98,7 @@ def _shared(plan: Plan, paper: str | None) -> dict[str, Any]:
     chosen = paper_of(plan) if paper is None else paper
     assert chosen in PAPERS
     return {
-        "title": plan.title,
+        "title": called(plan.title),
         "run": plan.run or "",
         "paper": chosen,
         "when": when(plan),

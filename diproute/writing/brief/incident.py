@@ -13,6 +13,7 @@ from diproute.units import show, show_course, show_share, unit_name
 from diproute.wording import label
 from diproute.writing.brief.unknown import unknown_of
 from diproute.writing.reader import altitude, sentence, told
+from diproute.writing.typeset import called
 
 RANKED: Final = 16  # rows of the ranking on the first page
 REFUSED: Final = 8
@@ -34,7 +35,7 @@ def incident_data(plan: Plan) -> dict[str, Any]:
         ],
         "ranking": [_row(site, plan) for site in plan.suitable[:RANKED]],
         "more": max(0, len(plan.suitable) - RANKED),
-        "refused": [f"{site.name}: {'; '.join(told(one, plan) for one in site.refused)}" for site in refused[:REFUSED]],
+        "refused": [f"{called(site.name)}: {'; '.join(told(one, plan) for one in site.refused)}" for site in refused[:REFUSED]],
         "refused_more": max(0, len(refused) - REFUSED),
         "day": _day(plan),
         "holds": [sentence(one, plan) for one in (plan.doubt, plan.fleet, plan.duty) if one is not None],
@@ -71,7 +72,7 @@ def _row(site: Site, plan: Plan) -> list[str]:
     seconds = None if site.cycle is None else round(site.cycle.seconds)
     return [
         str(site.rank),
-        site.name,
+        called(site.name),
         "not known" if site.sortie is None else show(site.sortie.litres_per_hour, "volume", display, unit=False),
         "not known" if load is None else show_share(load.fill),
         "not known" if load is None else show(load.fuel_kg, "mass", display, unit=False),

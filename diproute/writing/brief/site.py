@@ -16,7 +16,7 @@ from diproute.writing.drawings.cycle_bar import cycle_bar
 from diproute.writing.drawings.profile import profile
 from diproute.writing.drawings.rose import rose, summary
 from diproute.writing.reader import altitude, sentence, told
-from diproute.writing.typeset import on_paper
+from diproute.writing.typeset import called, on_paper
 
 FUELS: Final = 8  # rows of the fuel table
 THINGS: Final = 4
@@ -32,7 +32,7 @@ def site_data(site: Site, plan: Plan) -> dict[str, Any]:
     return {
         "id": site.id,
         "rank": "" if site.rank is None else str(site.rank),
-        "name": site.name,
+        "name": called(site.name),
         "water": f"{site.water}: {site.water_kind}{', salt' if site.salt else ''}; point {site.chosen_for}",
         "ddm": format_ddm(site.lat, home),
         "mgrs": spaced(format_mgrs(site.lat, home)),

@@ -65,7 +65,7 @@ def _png(grey: npt.NDArray[np.uint8]) -> bytes:
 
     rows, cols = grey.shape
     with _unplaced(), MemoryFile() as held:
-        with held.open(driver="PNG", width=cols, height=rows, count=1, dtype="uint8", zlevel=9) as out:
+        with held.open(driver="PNG", width=cols, height=rows, count=1, dtype="uint8", zlevel=6) as out:
             out.write(grey, 1)
         return bytes(held.read())
 

@@ -11,7 +11,7 @@ from diproute.writing.cautions import CAUTIONS, INVENTED
 from diproute.writing.sheet.frame import SheetFrame, fit
 from diproute.writing.sheet.georeference import georeferenced
 from diproute.writing.sheet.picture import LEGS_SHOWN, north, picture, scale_bar
-from diproute.writing.typeset import on_paper, typeset
+from diproute.writing.typeset import called, on_paper, typeset
 
 PAPERS: Final[dict[str, tuple[float, float]]] = {"a4": (210.0, 297.0), "us-letter": (215.9, 279.4)}  # [mm]
 MARGIN_MM: Final = 12.0
@@ -64,7 +64,7 @@ def _data(plan: Plan, frame: SheetFrame, paper: str, top_mm: float) -> dict[str,
     zone = "UPS" if frame.epsg in (32661, 32761) else f"UTM zone {frame.epsg % 100}{'N' if frame.epsg < 32700 else 'S'}"
     side = "E" if plan.declination_deg >= 0 else "W"
     return {
-        "title": plan.title,
+        "title": called(plan.title),
         "run": plan.run or "",
         "paper": paper,
         "invented": INVENTED if plan.invented else "",

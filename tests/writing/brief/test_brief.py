@@ -155,6 +155,19 @@ def test_names_are_never_read_as_markup():
     assert read[0].has("#panic() *b* _i_ `c` $x$ <y> @z \\ [k] \\u202e")
 
 
+def test_letters_that_the_font_lacks_stop_nothing():
+    """Source Sans Pro has no CJK; whether the system has is its own affair."""
+    site = changed(plain().suitable[0], name="水 Öre-sund")
+    assert pages(room.brief(with_sites(plain(), site)))[1].has("Öre-sund")
+
+
+def test_a_name_without_an_end_is_cut():
+    site = changed(plain().suitable[0], name="W" * 600)
+    page = pages(room.brief(changed(with_sites(plain(), site), title="T" * 300)))[1]
+    assert page.has(f"{'W' * (typeset.LONGEST_NAME - 1)}…")
+    assert not page.has("W" * typeset.LONGEST_NAME)
+
+
 def test_without_what_it_needs_it_says_what_to_install(monkeypatch):
     monkeypatch.setitem(sys.modules, "typst", None)
     with pytest.raises(OutputError, match=r"pip install 'diproute\[brief\]'"):

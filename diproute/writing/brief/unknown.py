@@ -1,4 +1,4 @@
-"""What the plan does not know: at a site, to be seen on arrival; and of the whole incident."""
+"""What the plan does not know: at a site, to be seen on the spot; and of the whole incident."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ ALWAYS = (
 
 
 def unknown_at(site: Site, plan: Plan) -> tuple[str, ...]:
-    """Say what is not known at a site and must be seen on arrival, the plan's own gaps first."""
+    """Say what is not known at a site and must be seen on the spot, the plan's own gaps first."""
     found = []
     if site.depth_m is None:
         found.append("depth of the water")

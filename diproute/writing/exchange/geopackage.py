@@ -6,7 +6,6 @@ import sqlite3
 import tempfile
 from collections.abc import Iterator
 from contextlib import closing
-from datetime import UTC
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -14,7 +13,7 @@ from diproute.document.frames import NAMES, to_geodataframe
 from diproute.document.plan import Plan
 from diproute.errors import plain
 from diproute.files import cannot_write
-from diproute.writing.cautions import CAUTIONS, INVENTED
+from diproute.writing.exchange.about import about, moment
 from diproute.writing.exchange.styles import STYLES
 
 if TYPE_CHECKING:
@@ -23,6 +22,7 @@ if TYPE_CHECKING:
 _MAIN: Final = {"sites": 0, "legs": 1, "waypoints": 0, "waters": 2, "obstacles": 0, "areas": 2, "places": 0}
 _OTHER: Final = ("points", "lines", "areas")  # by the dimension of what is in it
 _TYPES: Final = ("Point", "MultiLineString", "MultiPolygon")
+_MANY: Final = ("waters", "obstacles", "areas")  # a row may stand for many points
 _STYLE_TABLE: Final = """
 CREATE TABLE layer_styles (id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL, f_table_catalog TEXT, f_table_schema TEXT,
 f_table_name TEXT, f_geometry_column TEXT, styleName TEXT, styleQML TEXT, styleSLD TEXT, useAsDefault BOOLEAN,
@@ -33,10 +33,11 @@ description TEXT, owner TEXT, ui TEXT, update_time DATETIME)
 def geopackage(plan: Plan) -> bytes:
     """Give the plan as a GeoPackage, the same bytes for the same plan.
 
-    Legs have heights above mean sea level as z. Times are UTC.
+    Legs have heights above mean sea level as z. Times are UTC. Each kind of thing has its layer, with rows or without;
+    what has another shape than the rest of its kind has a layer of its own.
     """
-    about = f"{INVENTED} " if plan.invented else ""
-    about += f"{CAUTIONS[0][1]} SI units as named, heights AMSL ({plan.ground.vertical_datum}). Run {plan.run}."
+    from pyogrio.errors import DataLayerError, DataSourceError
+
     try:
         with tempfile.TemporaryDirectory(prefix="diproute-") as folder:
             place = Path(folder) / "plan.gpkg"
@@ -44,9 +45,9 @@ def geopackage(plan: Plan) -> bytes:
             for name, frame, kind in _layers(plan):
                 _write(frame, place, name, kind)
                 names.append(name)
-            _finish(place, plan, names, about)
+            _finish(place, plan, names)
             return place.read_bytes()
-    except OSError as error:
+    except (OSError, sqlite3.Error, DataSourceError, DataLayerError) as error:
         raise cannot_write(Path(tempfile.gettempdir()), error) from error
 
 
@@ -60,25 +61,25 @@ def _layers(plan: Plan) -> Iterator[tuple[str, gpd.GeoDataFrame, str]]:
         dimension[dimension < 0] = _MAIN[name]
         for of in range(3):
             part = frame[dimension == of]
-            if len(part):
+            if len(part) or of == _MAIN[name]:
                 layer = name if of == _MAIN[name] else f"{name}_{_OTHER[of]}"
-                yield layer, part, _TYPES[of]
+                kind = "MultiPoint" if of == 0 and name in _MANY else _TYPES[of]
+                yield layer, part, f"{kind} Z" if name == "legs" else kind
 
 
 def _write(frame: gpd.GeoDataFrame, place: Path, layer: str, kind: str) -> None:
     import pyogrio
 
-    lifted = bool(frame.geometry.has_z.any())
     pyogrio.write_dataframe(
-        frame, place, layer=layer, driver="GPKG", append=place.exists(), promote_to_multi=kind != "Point",
-        geometry_type=f"{kind} Z" if lifted else kind, dataset_options={"VERSION": "1.2"},
+        frame, place, layer=layer, driver="GPKG", append=place.exists(), promote_to_multi=kind.startswith("Multi"),
+        geometry_type=kind, dataset_options={"VERSION": "1.2"},
         layer_options={"GEOMETRY_NAME": "geom", "FID": "fid", "IDENTIFIER": layer},
     )  # fmt: skip
 
 
-def _finish(place: Path, plan: Plan, names: list[str], about: str) -> None:
+def _finish(place: Path, plan: Plan, names: list[str]) -> None:
     """Add the styles, say what the layers are, and put the plan's own time where the writing's would stand."""
-    stamp = f"{plan.when.astimezone(UTC):%Y-%m-%dT%H:%M:%S.000Z}"
+    stamp = moment(plan).replace("Z", ".000Z")
     with closing(sqlite3.connect(place)) as base:
         base.execute(_STYLE_TABLE)
         for name in names:
@@ -97,7 +98,7 @@ def _finish(place: Path, plan: Plan, names: list[str], about: str) -> None:
         )
         base.execute(
             "UPDATE gpkg_contents SET description = ? WHERE data_type = 'features'",
-            (plain(f"{plan.title}: dip sites. {about}"),),
+            (plain(f"{plan.title}: dip sites. {about(plan)}"),),
         )
         base.execute("UPDATE gpkg_contents SET last_change = ?", (stamp,))
         base.commit()

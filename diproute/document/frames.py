@@ -104,7 +104,7 @@ def _sites(plan: Plan) -> Iterable[Row]:
     for site in plan.sites:
         row: Row = {
             "id": site.id, "name": site.name, "suitable": site.suitable, "rank": site.rank,
-            "rank_band": site.rank_band, "water": site.water, "water_kind": site.water_kind, "salt": site.salt,
+            "water": site.water, "water_kind": site.water_kind, "salt": site.salt,
             **_position(site.lat, site.lon), "elevation_m_amsl": site.elevation_m,
             "level_low_m_amsl": site.level_low_m, "depth_m": site.depth_m, "shore_clearance_m": site.shore_clearance_m,
             "temperature_k": site.temperature_k, "density_altitude_m": site.density_altitude_m,
@@ -117,6 +117,7 @@ def _sites(plan: Plan) -> Iterable[Row]:
 def _flown(site: Site) -> Row:
     load, cycle, sortie = site.load, site.cycle, site.sortie
     return {
+        "rank_band": site.rank_band,
         "litres_per_hour": None if sortie is None else sortie.litres_per_hour,
         "cycles_on_fuel": None if sortie is None else sortie.cycles,
         "cycle_s": None if cycle is None else cycle.seconds,

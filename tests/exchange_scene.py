@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-import json
-from datetime import datetime, timedelta, timezone
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import UTC, datetime, timedelta, timezone
 from functools import cache
+from pathlib import Path
 from typing import Any
 
 from composed import changed, full, plain, with_sites
@@ -58,7 +61,7 @@ def renamed(plan: Plan, name: str) -> Plan:
 def at_offset(plan: Plan, hours: float) -> Plan:
     """The plan at the same instant, told at another offset from UTC."""
     zone = timezone(timedelta(hours=hours))
-    return changed(plan, when=datetime(2026, 8, 15, 1, 0, tzinfo=timezone.utc).astimezone(zone))  # noqa: UP017
+    return changed(plan, when=datetime(2026, 8, 15, 1, 0, tzinfo=UTC).astimezone(zone))
 
 
 def bare(plan: Plan) -> Plan:
@@ -99,6 +102,15 @@ def two_drops(plan: Plan) -> Plan:
     return changed(plan, drops=(*plan.drops, changed(plan.drops[0], lat=None, lon=None)), sites=tuple(sites))
 
 
+@contextmanager
+def on_disk(data: bytes, ending: str) -> Iterator[Path]:
+    """A file for another program to open, gone afterwards."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / f"plan.{ending}"
+        path.write_bytes(data)
+        yield path
+
+
 def read_back(plan: Plan) -> Plan:
     """The plan through its own file's text: what a reader of a plan file has."""
     return Plan.model_validate_json(plan.model_dump_json())
@@ -122,8 +134,6 @@ def plans() -> dict[str, Plan]:
 
 def as_written(name: str) -> str:
     """A name as the files show it: control characters as they are written in code."""
-    shown = json.dumps(name, ensure_ascii=False)  # only to be sure that the name has some
-    assert "\\u00" in shown
     return "".join(_shown(sign) for sign in name)
 
 

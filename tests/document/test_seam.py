@@ -18,7 +18,7 @@ def parts_of(shape):
 
 def at_home(shape):
     west, _, east, _ = shape.bounds
-    return -180.0 <= west and east <= 180.0
+    return west >= -180.0 and east <= 180.0
 
 
 @given(SEAMS, st.lists(st.tuples(DEGREES, DEGREES, st.integers(0, 3000)), min_size=2, max_size=12))

@@ -140,7 +140,7 @@ def _site(folder: Tree.Element, site: Site, plan: Plan) -> None:
         f"water at {altitude(site.elevation_m, display)}, "
         f"density altitude {show(site.density_altitude_m, 'height', display)}",
     ]
-    data: dict[str, Any] = {"id": site.id, "rank": site.rank, "elevation_m_amsl": site.elevation_m}
+    data: dict[str, Any] = {"site": site.id, "rank": site.rank, "elevation_m_amsl": site.elevation_m}
     if site.suitable:
         lines += _flown(site, plan)
         data["litres_per_hour"] = None if site.sortie is None else site.sortie.litres_per_hour

@@ -167,13 +167,7 @@ STYLES: Final[dict[str, Style]] = {
         ),
         named="name",
     ),
-    "waters_lines": Style(
-        (
-            Look("water in use", "used", "true", "line", "shore", width_mm=0.8),
-            Look("water left out", "used", "false", "line", "shore", width_mm=0.4, dash="2;1"),
-        ),
-        named="name",
-    ),
+    "waters_lines": Style((Look("water left out", None, None, "line", "shore", width_mm=0.4, dash="2;1"),)),
     # no rule picks among obstacles: a wire filed as a point, or a wall drawn as a line, must be seen as well
     "obstacles": Style((Look("obstacle", None, None, "triangle", "hazard", "page", size_mm=3.5),)),
     "obstacles_lines": Style((Look("wire or other obstacle", None, None, "line", "hazard", width_mm=0.8),)),

@@ -4,7 +4,8 @@
 >>> draw_map(make_plan(read_incident("incident.toml")), "map.html")  # doctest: +SKIP
 
 `read_incident` gives an `Incident`, `make_plan` a `Planned`: its ``document`` is the `Plan`, which `write_plan` writes
-and `read_plan` reads back to equal, and which holds `Site` and `Leg`. Every error is a `DiprouteError`.
+and `read_plan` reads back to equal, and which holds `Site` and `Leg`. `write_exchange` gives it to other programs, and
+its `to_geodataframe` to Python. Every error is a `DiprouteError`.
 
 The names are imported when they are first used, so that ``import diproute`` costs nothing.
 """
@@ -35,6 +36,7 @@ if TYPE_CHECKING:
     from diproute.reading.incident import read_incident
     from diproute.records import Incident
     from diproute.threads import set_threads
+    from diproute.writing.exchange.formats import write_exchange
     from diproute.writing.map.draw import draw_map
 
 __all__ = [
@@ -59,6 +61,7 @@ __all__ = [
     "read_incident",
     "read_plan",
     "set_threads",
+    "write_exchange",
     "write_plan",
 ]
 
@@ -74,6 +77,7 @@ _HOMES = {
     "diproute.reading.incident": ("read_incident",),
     "diproute.records": ("Incident",),
     "diproute.threads": ("set_threads",),
+    "diproute.writing.exchange.formats": ("write_exchange",),
     "diproute.writing.map.draw": ("draw_map",),
 }  # fmt: skip
 

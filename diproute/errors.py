@@ -25,8 +25,8 @@ from typing import Final
 MOST_OF_A_VALUE: Final = 80  # characters of what came that a message repeats
 MOST_OF_A_MESSAGE: Final = 600
 _CONTROLS: Final = re.compile(
-    "[\x00-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufff9-\ufffb\ud800-\udfff]"
-)  # those that turn the writing round, and halves of characters, among them
+    "[\x00-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufff9-\ufffb\ufffe\uffff\ud800-\udfff]"
+)  # those that turn the writing round, no characters at all, and halves of characters, among them
 
 
 def plain(text: str, most: int | None = None) -> str:

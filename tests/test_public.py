@@ -10,7 +10,7 @@ import pytest
 import diproute
 
 ROOT = Path(__file__).parents[1]
-CALLS = {"draw_map", "make_plan", "read_incident", "read_plan", "set_threads", "write_plan"}
+CALLS = {"draw_map", "make_plan", "read_incident", "read_plan", "set_threads", "write_exchange", "write_plan"}
 
 
 def test_dir_shows_the_public_names_and_nothing_else():

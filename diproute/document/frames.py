@@ -1,7 +1,8 @@
 """The plan as tables with geometry (GeoDataFrames, WGS 84), one kind of thing a table.
 
-Every column is SI with its unit in its name, bearings are true unless they say magnetic, heights say above what. Of a
-site that is refused no water, no load and no course is given, and its legs are left out: nobody flies them.
+Every column is SI with its unit in its name; bearings say true or magnetic, heights say above what. Of a site that is
+refused no water, no load and no course is given, and its legs are left out: nobody flies them. Control characters in
+names are shown as they are written in code, so that no text breaks a file or turns its reading round.
 """
 
 from __future__ import annotations
@@ -12,14 +13,16 @@ from typing import TYPE_CHECKING, Any, Final, Literal
 
 from diproute.document.findings import Finding
 from diproute.document.geometry import Geometry
-from diproute.errors import QuantityError
+from diproute.document.seam import cut
+from diproute.errors import QuantityError, plain
 from diproute.physics.coordinates import format_ddm, format_mgrs
+from diproute.physics.geodesy import beside
 
 if TYPE_CHECKING:
     import geopandas as gpd
     from shapely.geometry.base import BaseGeometry
 
-    from diproute.document.legs import Leg
+    from diproute.document.legs import Leg, Waypoint
     from diproute.document.plan import Plan
     from diproute.document.site import Site, Way
 
@@ -58,12 +61,12 @@ def to_geodataframe(plan: Plan, kind: Kind | str = "sites") -> gpd.GeoDataFrame:
     columns, rows_of = KINDS[kind]
     rows = list(rows_of(plan))
     stamp = pd.Timestamp(plan.when.astimezone(UTC)).as_unit("ms")
-    data = {name: pd.array([row.get(name) for row in rows], dtype=dtype) for name, dtype in columns.items()}
+    data = {name: pd.array([_clean(row.get(name)) for row in rows], dtype=dtype) for name, dtype in columns.items()}
     count = len(rows)
     data["valid_at"] = pd.Series([stamp] * count, dtype="datetime64[ms, UTC]").array
     data["invented"] = pd.array([plan.invented] * count, dtype="bool")
     data["run"] = pd.array([plan.run] * count, dtype="string")
-    data["vertical_datum"] = pd.array([plan.ground.vertical_datum] * count, dtype="string")
+    data["vertical_datum"] = pd.array([plain(plan.ground.vertical_datum)] * count, dtype="string")
     frame = gpd.GeoDataFrame(data, geometry=[row["geometry"] for row in rows], crs=4326)
     frame.attrs = {
         "title": plan.title, "run": plan.run, "invented": plan.invented, "made_with": plan.made_with,
@@ -79,24 +82,8 @@ def shape(geometry: Geometry | None) -> BaseGeometry | None:
     return None if geometry is None else cut(shapely.geometry.shape(geometry.model_dump()))
 
 
-def cut(found: BaseGeometry) -> BaseGeometry:
-    """Cut a shape whose longitudes are counted on past ±180° there, and bring every part home (RFC 7946, 3.1.9)."""
-    import shapely
-
-    west, _, east, _ = found.bounds
-    if west >= -180.0 and east <= 180.0:
-        return found
-    parts: list[BaseGeometry] = []
-    for turn in (-360.0, 0.0, 360.0):
-        inside = found.intersection(shapely.box(turn - 180.0, -90.0, turn + 180.0, 90.0))
-        if not inside.is_empty and shapely.get_dimensions(inside) == shapely.get_dimensions(found):
-            home = shapely.transform(inside, lambda at, turn=turn: at - (turn, *[0.0] * (at.shape[1] - 1)),
-                                     include_z=bool(inside.has_z))  # fmt: skip
-            parts += shapely.get_parts([home]).tolist()
-    if len(parts) == 1:
-        return parts[0]
-    many = {0: shapely.MultiPoint, 1: shapely.MultiLineString, 2: shapely.MultiPolygon}
-    return many[int(shapely.get_dimensions(found))](parts)
+def _clean(value: Any) -> Any:
+    return plain(value) if isinstance(value, str) else value
 
 
 def _said(found: Iterable[Finding]) -> str | None:
@@ -106,7 +93,7 @@ def _said(found: Iterable[Finding]) -> str | None:
 def _position(lat: float, lon: float) -> Row:
     from shapely import Point
 
-    home = (lon + 180.0) % 360.0 - 180.0
+    home = float(beside(lon, 0.0))
     return {
         "lat_deg": lat, "lon_deg": home, "position": format_ddm(lat, home), "mgrs": format_mgrs(lat, home),
         "geometry": Point(home, lat),
@@ -117,7 +104,7 @@ def _sites(plan: Plan) -> Iterable[Row]:
     for site in plan.sites:
         row: Row = {
             "id": site.id, "name": site.name, "suitable": site.suitable, "rank": site.rank,
-            "rank_band": site.rank_band, "water": site.water, "water_kind": site.water_kind, "salt": site.salt,
+            "water": site.water, "water_kind": site.water_kind, "salt": site.salt,
             **_position(site.lat, site.lon), "elevation_m_amsl": site.elevation_m,
             "level_low_m_amsl": site.level_low_m, "depth_m": site.depth_m, "shore_clearance_m": site.shore_clearance_m,
             "temperature_k": site.temperature_k, "density_altitude_m": site.density_altitude_m,
@@ -130,6 +117,7 @@ def _sites(plan: Plan) -> Iterable[Row]:
 def _flown(site: Site) -> Row:
     load, cycle, sortie = site.load, site.cycle, site.sortie
     return {
+        "rank_band": site.rank_band,
         "litres_per_hour": None if sortie is None else sortie.litres_per_hour,
         "cycles_on_fuel": None if sortie is None else sortie.cycles,
         "cycle_s": None if cycle is None else cycle.seconds,
@@ -154,49 +142,65 @@ def _course(name: str, way: Way | None) -> Row:
     }  # fmt: skip
 
 
-def legs_of(plan: Plan) -> Iterable[tuple[Site | None, Leg]]:
-    """Give the legs that are flown: those of the suitable sites, and the ferries that belong to them."""
-    flown: set[str | None] = set()
+def legs_of(plan: Plan) -> Iterable[tuple[str, Site | None, Leg]]:
+    """Give the legs that are flown, each with its name: those of the suitable sites, and the ferries of these."""
+    bound: dict[str, list[str]] = {}  # for which sites a ferry is flown
     for site in plan.suitable:
-        yield from ((site, leg) for leg in site.routes)
+        for leg in site.routes:
+            place = "" if leg.drop is None else f" {'to' if leg.leg == 'loaded' else 'from'} {leg.drop}"
+            yield f"{site.rank} {site.name}, {leg.leg}{place}", site, leg
         if site.ferry is not None:
-            flown |= {site.ferry.from_base, site.ferry.to_base}
-    yield from ((None, leg) for leg in plan.ferries if leg.id in flown)
+            for id_, way in (
+                (site.ferry.from_base, "helibase to"),
+                (site.ferry.to_base, "back to the helibase, after"),
+            ):
+                if id_ is not None:
+                    bound.setdefault(id_, [f"{id_}, {way} site"]).append(str(site.rank))
+    for leg in plan.ferries:
+        if leg.id in bound:
+            way, *ranks = bound[leg.id]
+            yield f"{way}{'s' if len(ranks) > 1 else ''} {', '.join(ranks)}", None, leg
 
 
 def _legs(plan: Plan) -> Iterable[Row]:
     from shapely import LineString
 
-    for site, leg in legs_of(plan):
+    for name, site, leg in legs_of(plan):
         yield {
-            **_whose(site, leg), "length_m": leg.length_m, "seconds": leg.seconds, "highest_m_amsl": leg.highest_m,
-            "load_clearance_m": None if leg.lowest is None else leg.lowest.clearance_m,
-            "wires_crossed": len(leg.wires_crossed), "cautions": _said(leg.cautions),
-            "geometry": cut(LineString(leg.path)),
+            **_whose(site, leg), "name": name, "length_m": leg.length_m, "time_s": leg.seconds,
+            "highest_m_amsl": leg.highest_m, "hanging_m": leg.hanging_m,
+            "load_clearance_m_at_least": None if leg.lowest is None else leg.lowest.clearance_m,
+            "load_clearance_known": leg.under_known, "wires_crossed": len(leg.wires_crossed),
+            "cautions": _said(leg.cautions), "geometry": cut(LineString(leg.path)),
         }  # fmt: skip
 
 
 def _waypoints(plan: Plan) -> Iterable[Row]:
-    for site, leg in legs_of(plan):
+    for _, site, leg in legs_of(plan):
         for number, point in enumerate(leg.waypoints, start=1):
             lon, lat, _ = leg.path[point.index]
             course = point.course_deg
             yield {
                 **_whose(site, leg), "number": number, **_position(lat, lon), "along_m": point.along_m,
                 "time_s": point.time_s, "altitude_m_amsl": point.altitude_m,
-                "above_ground_m_at_least": _above_ground(leg, point.along_m, point.altitude_m),
-                "course_true_deg": course,
-                "course_magnetic_deg": None if course is None else round((course - plan.declination_deg) % 360.0, 1),
+                "height_m_agl_at_least": _above_ground(leg, point), "course_true_deg": course,
+                "course_magnetic_deg": None if course is None else round(course - plan.declination_deg, 1) % 360.0,
             }  # fmt: skip
 
 
-def _above_ground(leg: Leg, along_m: float, altitude_m: float) -> float | None:
-    """Give the height above the highest ground of the envelope's step [m]; None where any of it is not known."""
-    if leg.envelope is None:
+def _above_ground(leg: Leg, point: Waypoint) -> float | None:
+    """Give the height above the highest ground of the envelope's step [m]; None where any of it is not known.
+
+    A point at the edge of two steps counts for both, and the height as rounded up is a tenth too great at most.
+    """
+    if leg.envelope is None or not leg.envelope.step_m > 0:
         return None
-    step = min(int(along_m / leg.envelope.step_m), len(leg.envelope.ground_m) - 1) if leg.envelope.step_m > 0 else 0
-    ground = leg.envelope.ground_m[step]
-    return None if ground is None else round(altitude_m - ground, 1)
+    step_m, ground = leg.envelope.step_m, leg.envelope.ground_m
+    first, last = (min(max(int((point.along_m + more) / step_m), 0), len(ground) - 1) for more in (-0.1, 0.1))
+    below = [height for height in ground[first : last + 1] if height is not None]
+    if len(below) < last + 1 - first:
+        return None
+    return round(point.altitude_m - max(below) - 0.1, 1)
 
 
 def _whose(site: Site | None, leg: Leg) -> Row:
@@ -238,8 +242,8 @@ def _areas(plan: Plan) -> Iterable[Row]:
 
 def _places(plan: Plan) -> Iterable[Row]:
     for drop in plan.drops:
-        if drop.lat is not None and drop.lon is not None:
-            yield {"name": drop.name, "kind": "drop", "share": drop.share, **_position(drop.lat, drop.lon)}
+        at: Row = {"geometry": None} if drop.lat is None or drop.lon is None else _position(drop.lat, drop.lon)
+        yield {"name": drop.name, "kind": "drop", "share": drop.share, **at}
     if plan.base is not None:
         yield {"name": "helibase", "kind": "helibase", **_position(plan.base.lat, plan.base.lon)}
 
@@ -266,10 +270,11 @@ KINDS: Final[dict[str, tuple[dict[str, str], Callable[[Plan], Iterable[Row]]]]] 
         _sites,
     ),
     "legs": (
-        _WHOSE
+        {"name": _S}
+        | _WHOSE
         | {
-            "length_m": _F, "seconds": _F, "highest_m_amsl": _F, "load_clearance_m": _F, "wires_crossed": _I,
-            "cautions": _S,
+            "length_m": _F, "time_s": _F, "highest_m_amsl": _F, "hanging_m": _F, "load_clearance_m_at_least": _F,
+            "load_clearance_known": _B, "wires_crossed": _I, "cautions": _S,
         },
         _legs,
     ),
@@ -278,7 +283,7 @@ KINDS: Final[dict[str, tuple[dict[str, str], Callable[[Plan], Iterable[Row]]]]] 
         | {"number": _I}
         | _PLACE
         | {
-            "along_m": _F, "time_s": _F, "altitude_m_amsl": _F, "above_ground_m_at_least": _F,
+            "along_m": _F, "time_s": _F, "altitude_m_amsl": _F, "height_m_agl_at_least": _F,
             "course_true_deg": _F, "course_magnetic_deg": _F,
         },
         _waypoints,

@@ -55,7 +55,7 @@ def typeset(template: str, data: dict[str, Any]) -> bytes:
     source = b"".join(room.joinpath(name).read_bytes() for name in ("parts.typ", template))
     own = [str(Path(font_source_sans_pro.__file__).parent / "files")]
     told = json.dumps(_shown(data), allow_nan=False)
-    # names may have letters that the font lacks: then the system's fonts are asked, and at the last a box stands for one
+    # names may have letters that the font lacks: the system's fonts are asked, and at the last a box stands for one
     for system in (False, True):
         fonts = typst.Fonts(include_system_fonts=system, font_paths=own)
         try:

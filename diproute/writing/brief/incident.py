@@ -35,7 +35,7 @@ def incident_data(plan: Plan) -> dict[str, Any]:
         ],
         "ranking": [_row(site, plan) for site in plan.suitable[:RANKED]],
         "more": max(0, len(plan.suitable) - RANKED),
-        "refused": [f"{called(site.name)}: {'; '.join(told(one, plan) for one in site.refused)}" for site in refused[:REFUSED]],
+        "refused": [_why(site, plan) for site in refused[:REFUSED]],
         "refused_more": max(0, len(refused) - REFUSED),
         "day": _day(plan),
         "holds": [sentence(one, plan) for one in (plan.doubt, plan.fleet, plan.duty) if one is not None],
@@ -43,6 +43,10 @@ def incident_data(plan: Plan) -> dict[str, Any]:
         "unknown": list(unknown_of(plan)),
         "layers": [_layer(layer, plan) for layer in plan.layers],
     }  # fmt: skip
+
+
+def _why(site: Site, plan: Plan) -> str:
+    return f"{called(site.name)}: {'; '.join(told(one, plan) for one in site.refused)}"
 
 
 def _weather(plan: Plan) -> str:

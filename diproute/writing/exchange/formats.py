@@ -6,10 +6,14 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from importlib import import_module
 from pathlib import Path
-from typing import Final, cast
+from typing import TYPE_CHECKING, Final, cast
 
 from diproute.document.plan import Plan
+from diproute.errors import QuantityError
 from diproute.files import write_atomically
+
+if TYPE_CHECKING:
+    from diproute.writing.map.draw import Planned
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,20 +51,39 @@ def exchange(plan: Plan, name: str) -> bytes:
 
     Raises
     ------
+    QuantityError
+        No such format.
     OutputError
         The format needs a temporary file, and none can be written.
     """
+    if name not in FORMATS:
+        raise QuantityError(f"no format {name!r}; there are: {', '.join(FORMATS)}", where="format", got=name)
     module, function = FORMATS[name].writer.split(".")
     write = getattr(import_module(f"diproute.writing.exchange.{module}"), function)
     return cast(Callable[[Plan], bytes], write)(plan)
 
 
-def write_exchange(plan: Plan, name: str, path: str | Path) -> Path:
-    """Write a plan in a format (a key of `FORMATS`) to a file.
+def write_exchange(plan: Plan | Planned, path: str | Path) -> Path:
+    """Write a plan to a file for another program; the ending of its name says in which format.
+
+    Parameters
+    ----------
+    plan
+        The plan, made here or read from a file.
+    path
+        The file to write: ``.gpkg``, ``.geojson``, ``.kml``, ``.gpx`` or ``.csv``.
+
+    Returns
+    -------
+    Path
+        The path written.
 
     Raises
     ------
+    QuantityError
+        No format has such an ending.
     OutputError
         The file cannot be written.
     """
-    return write_atomically(path, exchange(plan, name))
+    document = plan if isinstance(plan, Plan) else plan.document
+    return write_atomically(path, exchange(document, Path(path).suffix.lower().removeprefix(".")))

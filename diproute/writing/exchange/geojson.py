@@ -1,7 +1,7 @@
 """GeoJSON (RFC 7946): one collection, ``table`` says of what kind a feature is.
 
 Coordinates are longitude and latitude alone: a third one would be a height above the ellipsoid, and the plan's heights
-are above mean sea level. They stand in the properties.
+are above mean sea level. They stand in the properties. What the plan does not know is null.
 """
 
 from __future__ import annotations
@@ -11,7 +11,8 @@ from typing import Any, Final
 
 from diproute.document.frames import NAMES, to_geodataframe
 from diproute.document.plan import Plan
-from diproute.writing.cautions import CAUTIONS, INVENTED
+from diproute.errors import plain
+from diproute.writing.exchange.about import about
 from diproute.writing.exchange.rows import rows
 
 _DECIMALS: Final = 6  # a tenth of a metre
@@ -30,13 +31,14 @@ def geojson(plan: Plan) -> bytes:
                 flat = shapely.orient_polygons(shapely.force_2d(shape))
                 found = shapely.geometry.mapping(flat)
                 placed = {"type": found["type"], "coordinates": _rounded(found["coordinates"])}
-            known = {key: value for key, value in row.items() if value is not None}
-            features.append({"type": "Feature", "geometry": placed, "properties": {"table": name, **known}})
+            features.append({"type": "Feature", "geometry": placed, "properties": {"table": name, **row}})
     whole = {
         "type": "FeatureCollection",
-        "title": plan.title,
-        "caution": f"{INVENTED} {CAUTIONS[0][1]}" if plan.invented else CAUTIONS[0][1],
-        "made_with": plan.made_with,
+        "title": plain(plan.title),
+        "about": about(plan),
+        "run": plan.run,
+        "invented": plan.invented,
+        "made_with": plain(plan.made_with),
         "features": features,
     }
     return json.dumps(whole, ensure_ascii=False, allow_nan=False, separators=(",", ":")).encode()

@@ -6,14 +6,13 @@ import sqlite3
 import tempfile
 from collections.abc import Iterator
 from contextlib import closing
-from datetime import UTC
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from diproute.document.frames import NAMES, to_geodataframe
 from diproute.document.plan import Plan
 from diproute.errors import OutputError, plain
-from diproute.writing.cautions import CAUTIONS, INVENTED
+from diproute.writing.exchange.about import about, moment
 from diproute.writing.exchange.styles import STYLES
 
 if TYPE_CHECKING:
@@ -22,6 +21,7 @@ if TYPE_CHECKING:
 _MAIN: Final = {"sites": 0, "legs": 1, "waypoints": 0, "waters": 2, "obstacles": 0, "areas": 2, "places": 0}
 _OTHER: Final = ("points", "lines", "areas")  # by the dimension of what is in it
 _TYPES: Final = ("Point", "MultiLineString", "MultiPolygon")
+_MANY: Final = ("waters", "obstacles", "areas")  # a row may stand for many points
 _STYLE_TABLE: Final = """
 CREATE TABLE layer_styles (id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL, f_table_catalog TEXT, f_table_schema TEXT,
 f_table_name TEXT, f_geometry_column TEXT, styleName TEXT, styleQML TEXT, styleSLD TEXT, useAsDefault BOOLEAN,
@@ -32,10 +32,11 @@ description TEXT, owner TEXT, ui TEXT, update_time DATETIME)
 def geopackage(plan: Plan) -> bytes:
     """Give the plan as a GeoPackage, the same bytes for the same plan.
 
-    Legs have heights above mean sea level as z. Times are UTC.
+    Legs have heights above mean sea level as z. Times are UTC. Each kind of thing has its layer, with rows or without;
+    what has another shape than the rest of its kind has a layer of its own.
     """
-    about = f"{INVENTED} " if plan.invented else ""
-    about += f"{CAUTIONS[0][1]} SI units as named, heights AMSL ({plan.ground.vertical_datum}). Run {plan.run}."
+    from pyogrio.errors import DataLayerError, DataSourceError
+
     try:
         with tempfile.TemporaryDirectory(prefix="diproute-") as folder:
             place = Path(folder) / "plan.gpkg"
@@ -43,9 +44,9 @@ def geopackage(plan: Plan) -> bytes:
             for name, frame, kind in _layers(plan):
                 _write(frame, place, name, kind)
                 names.append(name)
-            _finish(place, plan, names, about)
+            _finish(place, plan, names)
             return place.read_bytes()
-    except (OSError, RuntimeError, sqlite3.Error) as error:  # RuntimeError: GDAL's own
+    except (OSError, sqlite3.Error, DataSourceError, DataLayerError) as error:
         where = tempfile.gettempdir()
         raise OutputError(
             f"cannot write a temporary file for the GeoPackage in {where}; make room there, or set TMPDIR to a folder "
@@ -64,25 +65,25 @@ def _layers(plan: Plan) -> Iterator[tuple[str, gpd.GeoDataFrame, str]]:
         dimension[dimension < 0] = _MAIN[name]
         for of in range(3):
             part = frame[dimension == of]
-            if len(part):
+            if len(part) or of == _MAIN[name]:
                 layer = name if of == _MAIN[name] else f"{name}_{_OTHER[of]}"
-                yield layer, part, _TYPES[of]
+                kind = "MultiPoint" if of == 0 and name in _MANY else _TYPES[of]
+                yield layer, part, f"{kind} Z" if name == "legs" else kind
 
 
 def _write(frame: gpd.GeoDataFrame, place: Path, layer: str, kind: str) -> None:
     import pyogrio
 
-    lifted = bool(frame.geometry.has_z.any())
     pyogrio.write_dataframe(
-        frame, place, layer=layer, driver="GPKG", append=place.exists(), promote_to_multi=kind != "Point",
-        geometry_type=f"{kind} Z" if lifted else kind, dataset_options={"VERSION": "1.2"},
+        frame, place, layer=layer, driver="GPKG", append=place.exists(), promote_to_multi=kind.startswith("Multi"),
+        geometry_type=kind, dataset_options={"VERSION": "1.2"},
         layer_options={"GEOMETRY_NAME": "geom", "FID": "fid", "IDENTIFIER": layer},
     )  # fmt: skip
 
 
-def _finish(place: Path, plan: Plan, names: list[str], about: str) -> None:
+def _finish(place: Path, plan: Plan, names: list[str]) -> None:
     """Add the styles, say what the layers are, and put the plan's own time where the writing's would stand."""
-    stamp = f"{plan.when.astimezone(UTC):%Y-%m-%dT%H:%M:%S.000Z}"
+    stamp = moment(plan).replace("Z", ".000Z")
     with closing(sqlite3.connect(place)) as base:
         base.execute(_STYLE_TABLE)
         for name in names:
@@ -101,7 +102,7 @@ def _finish(place: Path, plan: Plan, names: list[str], about: str) -> None:
         )
         base.execute(
             "UPDATE gpkg_contents SET description = ? WHERE data_type = 'features'",
-            (plain(f"{plan.title}: dip sites. {about}"),),
+            (plain(f"{plan.title}: dip sites. {about(plan)}"),),
         )
         base.execute("UPDATE gpkg_contents SET last_change = ?", (stamp,))
         base.commit()

@@ -6,7 +6,6 @@ Heights are metres above mean sea level, courses say true or magnetic.
 
 from __future__ import annotations
 
-import math
 from datetime import UTC
 from typing import Final
 
@@ -18,81 +17,98 @@ from diproute.document.plan import Plan
 from diproute.document.site import Site
 from diproute.errors import plain
 from diproute.physics.geodesy import beside
-from diproute.units import show, show_course, show_share
-from diproute.writing.cautions import CAUTIONS, INVENTED
+from diproute.units import show, show_course, show_down, show_share, show_time, show_up
+from diproute.wording import label
+from diproute.writing.exchange.about import about, run
 
-_DECIMALS: Final = 6
+_DECIMALS: Final = 6  # a tenth of a metre
 
 
 def gpx(plan: Plan) -> bytes:
-    """Give what a GPS can hold of the plan."""
+    """Give what a GPS can hold of the plan; a drop along a line is where the loaded legs end."""
     whole = model.GPX()
-    whole.creator = plan.made_with
+    whole.creator = plain(plan.made_with)
     whole.name = plain(plan.title)
     whole.time = plan.when.astimezone(UTC)
-    head = f"{INVENTED} " if plan.invented else ""
-    whole.description = (
-        f"{head}{CAUTIONS[0][1]} WGS 84; heights in metres above mean sea level ({plain(plan.ground.vertical_datum)})."
-    )
-    whole.waypoints += [_site(site, plan) for site in plan.suitable]
+    whole.description = about(plan)
+    taken: set[str] = set()
+    for site in plan.suitable:
+        whole.waypoints.append(_site(site, plan, taken))
     for drop in plan.drops:
         if drop.lat is not None and drop.lon is not None:
-            whole.waypoints.append(_waypoint(drop.lat, drop.lon, f"Drop {drop.name}", "drop"))
+            whole.waypoints.append(_waypoint(drop.lat, drop.lon, drop.name, "drop", taken))
     if plan.base is not None:
-        whole.waypoints.append(_waypoint(plan.base.lat, plan.base.lon, "Helibase", "helibase"))
-    for site, leg in legs_of(plan):
-        name, about = _named(site, leg), _about(leg, plan)
-        route = model.GPXRoute(name=name, description=about)
-        for number, point in enumerate(leg.waypoints, start=1):
-            lon, lat, _ = leg.path[point.index]
-            route.points.append(
-                model.GPXRoutePoint(
-                    *_place(lat, lon), elevation=point.altitude_m, name=f"{_short(site, leg, plan)}{number:02d}",
-                    description=_course(point.course_deg, plan),
-                )
-            )  # fmt: skip
-        whole.routes.append(route)
-        track = model.GPXTrack(name=name, description=about)
-        track.segments.append(
-            model.GPXTrackSegment([model.GPXTrackPoint(*_place(lat, lon), elevation=up) for lon, lat, up in leg.path])
-        )
-        whole.tracks.append(track)
+        whole.waypoints.append(_waypoint(plan.base.lat, plan.base.lon, "helibase", "helibase", taken))
+    called: set[str] = set()
+    for name, of_site, leg in legs_of(plan):
+        own = _unlike(name, called)
+        whole.routes.append(_route(own, of_site, leg, plan))
+        whole.tracks.append(_track(own, leg, plan))
     return whole.to_xml(version="1.1", prettyprint=False).encode()
 
 
 def _place(lat: float, lon: float) -> tuple[float, float]:
-    return round(lat, _DECIMALS), round(float(beside(lon, 0.0)), _DECIMALS)
+    """Round a place; the schema's longitudes end below 180."""
+    east = round(float(beside(lon, 0.0)), _DECIMALS) + 0.0
+    return round(lat, _DECIMALS) + 0.0, -180.0 if east == 180.0 else east
 
 
-def _waypoint(lat: float, lon: float, name: str, kind: str) -> model.GPXWaypoint:
-    return model.GPXWaypoint(*_place(lat, lon), name=plain(name), type=kind)
+def _unlike(name: str, taken: set[str]) -> str:
+    """Give a name that nothing else has: many receivers keep one thing a name."""
+    name = plain(name)
+    found, number = name, 2
+    while found in taken:
+        found, number = f"{name} ({number})", number + 1
+    taken.add(found)
+    return found
 
 
-def _site(site: Site, plan: Plan) -> model.GPXWaypoint:
-    found = _waypoint(site.lat, site.lon, f"{site.rank} {site.name}", "dip site")
+def _waypoint(lat: float, lon: float, name: str, kind: str, taken: set[str]) -> model.GPXWaypoint:
+    return model.GPXWaypoint(*_place(lat, lon), name=_unlike(name, taken), type=kind)
+
+
+def _site(site: Site, plan: Plan, taken: set[str]) -> model.GPXWaypoint:
+    found = _waypoint(site.lat, site.lon, f"{site.rank} {site.name}", "dip site", taken)
     found.elevation = site.elevation_m
-    line = "none" if not site.line.carried_m else show(site.line.carried_m, "line", plan.display)
-    parts = [f"line {line}"]
+    parts = []
     if site.load is not None:
-        parts.insert(0, f"bucket {show_share(site.load.fill)}, fuel {show(site.load.fuel_kg, 'mass', plan.display)}")
+        parts.append(f"bucket {show_share(site.load.fill)}, fuel {show(site.load.fuel_kg, 'mass', plan.display)}")
+    carried = site.line.carried_m
+    parts.append("bucket on the belly hook" if carried == 0 else f"line {show(carried, 'line', plan.display)}")
     for way, name in ((site.arrival, "approach"), (site.departure, "departure")):
         if way is not None:
-            parts.append(f"{name} {_course(way.course_deg, plan)}")
-    parts.append(f"{len(site.cautions)} cautions in the plan")
+            parts.append(f"{name} {_courses(way.course_deg, way.course_magnetic_deg)}")
+    count = len(site.cautions)
+    if count:
+        parts.append(f"{count} caution{'s' if count > 1 else ''} in the plan")
     found.description = plain("; ".join(parts))
     return found
 
 
-def _course(course_deg: float | None, plan: Plan) -> str | None:
-    if course_deg is None:
-        return None
-    return f"{show_course(course_deg)} true, {show_course(course_deg - plan.declination_deg)} magnetic"
+def _route(name: str, site: Site | None, leg: Leg, plan: Plan) -> model.GPXRoute:
+    route = model.GPXRoute(name=name, description=_about(leg, plan))
+    for number, point in enumerate(leg.waypoints, start=1):
+        lon, lat, _ = leg.path[point.index]
+        course = point.course_deg
+        told = None if course is None else f"to the next {_courses(course, course - plan.declination_deg)}"
+        route.points.append(
+            model.GPXRoutePoint(
+                *_place(lat, lon), elevation=point.altitude_m, name=f"{_short(site, leg, plan)}{number:02d}",
+                description=told,
+            )
+        )  # fmt: skip
+    return route
 
 
-def _named(site: Site | None, leg: Leg) -> str:
-    if site is None:
-        return plain(leg.id)
-    return plain(f"{site.rank} {site.name}, {leg.leg}" + (f", {leg.drop}" if leg.drop else ""))
+def _track(name: str, leg: Leg, plan: Plan) -> model.GPXTrack:
+    track = model.GPXTrack(name=name, description=_about(leg, plan))
+    points = [model.GPXTrackPoint(*_place(lat, lon), elevation=height) for lon, lat, height in leg.path]
+    track.segments.append(model.GPXTrackSegment(points))
+    return track
+
+
+def _courses(true_deg: float, magnetic_deg: float) -> str:
+    return f"{show_course(true_deg)} true, {show_course(magnetic_deg)} magnetic"
 
 
 def _short(site: Site | None, leg: Leg, plan: Plan) -> str:
@@ -104,7 +120,11 @@ def _short(site: Site | None, leg: Leg, plan: Plan) -> str:
 
 
 def _about(leg: Leg, plan: Plan) -> str:
-    low = leg.lowest
-    lowest = "" if low is None else f"; load at least {math.floor(low.clearance_m)} m clear between its ends"
-    highest = math.ceil(leg.highest_m)
-    return f"{leg.length_m:.0f} m, {leg.seconds:.0f} s, highest {highest} m AMSL{lowest}. Run {plan.run}."
+    low, display = leg.lowest, plan.display
+    if low is not None:
+        told = f"load at least {show_down(low.clearance_m, 'height', display)} clear between its ends"
+    else:
+        told = "load lowest at its ends" if leg.under_known else "what is below is not known everywhere"
+    highest = f"{show_up(leg.highest_m, 'height', display)} {label('altitude', display)}"
+    how_far = f"{show(leg.length_m, 'distance', display)}, {show_time(leg.seconds)}"
+    return f"{how_far}, highest {highest}; {told}; {run(plan)}"

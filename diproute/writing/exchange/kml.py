@@ -1,26 +1,28 @@
 """KML 2.2 (OGC 07-147r2) for a globe or a tablet: sites, legs as flown at their heights, what can hurt, waters.
 
-Suitable sites, the first one's legs, obstacles and closed areas are switched on; all else is there to be switched on.
-No picture is fetched from anywhere.
+Suitable sites, the first one's legs, obstacles and areas are switched on; all else is there to be switched on. No
+picture is fetched from anywhere, and nothing carries a time span, for what can hurt would vanish with a turn of a time
+slider: the plan's time is told in words and in the data of the whole.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from datetime import UTC
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any, Final
 from xml.etree import ElementTree as Tree
 
-from diproute.document.frames import cut, legs_of, shape
+from diproute.document.frames import legs_of, shape
 from diproute.document.plan import Plan
+from diproute.document.seam import cut
 from diproute.document.site import Site, Way
 from diproute.errors import plain
 from diproute.physics.coordinates import format_ddm, format_mgrs
 from diproute.physics.geodesy import beside
-from diproute.units import show, show_course, show_share, show_time
+from diproute.units import show, show_course, show_share, show_time, show_up
 from diproute.wording import label
-from diproute.writing.cautions import CAUTIONS, INVENTED
+from diproute.writing.cautions import CAUTIONS
 from diproute.writing.drawings.palette import ROLES
+from diproute.writing.exchange.about import about, moment
 from diproute.writing.reader import altitude, sentence
 
 if TYPE_CHECKING:
@@ -28,6 +30,7 @@ if TYPE_CHECKING:
 
 NAMESPACE: Final = "http://www.opengis.net/kml/2.2"
 _HOLLOW: Final = "00ffffff"
+_NO_TAGS: Final = str.maketrans("<>", "‹›")
 
 Lines = Sequence[str]
 
@@ -38,11 +41,10 @@ def kml(plan: Plan) -> bytes:
     whole = _add(root, "Document")
     _add(whole, "name", plan.title)
     _add(whole, "open", "1")
-    head = f"{INVENTED} " if plan.invented else ""
-    _add(whole, "description", f"{head}{' '.join(f'{a} {b}' for a, b in CAUTIONS)} Run {plan.run}, {plan.made_with}.")
-    stamp = _add(whole, "TimeStamp")
-    _add(stamp, "when", f"{plan.when.astimezone(UTC):%Y-%m-%dT%H:%M:%SZ}")
+    _describe(whole, [about(plan), *(f"{head} {text}" for head, text in CAUTIONS[1:])])
     _styles(whole)
+    _data(whole, {"run": plan.run, "valid_at": moment(plan), "invented": str(plan.invented).lower(),
+                  "vertical_datum": plan.ground.vertical_datum})  # fmt: skip
     suitable = _folder(whole, "Dip sites", shown=True)
     for site in plan.suitable:
         _site(suitable, site, plan)
@@ -72,7 +74,7 @@ def _styles(whole: Tree.Element) -> None:
         ("suitable", _paint(shore), None, 0.0, None),
         ("unsuitable", _paint(hazard), None, 0.0, None),
         ("place", _paint(ink), None, 0.0, None),
-        ("obstacle", _paint(hazard), _paint(hazard), 3.0, None),
+        ("obstacle", _paint(hazard), _paint(hazard), 3.0, _HOLLOW),
         ("loaded", None, _paint(ink), 3.0, None),
         ("empty", None, _paint(ink, 0xA0), 2.0, None),
         ("ferry", None, _paint(ink, 0x80), 1.5, None),
@@ -110,15 +112,24 @@ def _mark(
     mark = _add(folder, "Placemark")
     _add(mark, "name", name)
     _add(mark, "visibility", str(int(shown)))
-    if lines:
-        _add(mark, "description", "\n".join(lines))
+    _describe(mark, lines)
     _add(mark, "styleUrl", f"#{style}")
-    known = {key: value for key, value in (data or {}).items() if value is not None}
+    _data(mark, data or {})
+    return mark
+
+
+def _describe(parent: Tree.Element, lines: Lines) -> None:
+    """Add a description: programs take it for HTML, so no text from a file may hold a tag."""
+    if lines:
+        _add(parent, "description").text = "\n".join(plain(line).translate(_NO_TAGS) for line in lines)
+
+
+def _data(parent: Tree.Element, data: Mapping[str, Any]) -> None:
+    known = {key: value for key, value in data.items() if value is not None}
     if known:
-        extended = _add(mark, "ExtendedData")
+        extended = _add(parent, "ExtendedData")
         for key, value in known.items():
             _add(_add(extended, "Data", name=key), "value", str(value))
-    return mark
 
 
 def _site(folder: Tree.Element, site: Site, plan: Plan) -> None:
@@ -129,7 +140,7 @@ def _site(folder: Tree.Element, site: Site, plan: Plan) -> None:
         f"water at {altitude(site.elevation_m, display)}, "
         f"density altitude {show(site.density_altitude_m, 'height', display)}",
     ]
-    data: dict[str, Any] = {"id": site.id, "rank": site.rank, "elevation_m_amsl": site.elevation_m}
+    data: dict[str, Any] = {"site": site.id, "rank": site.rank, "elevation_m_amsl": site.elevation_m}
     if site.suitable:
         lines += _flown(site, plan)
         data["litres_per_hour"] = None if site.sortie is None else site.sortie.litres_per_hour
@@ -137,7 +148,7 @@ def _site(folder: Tree.Element, site: Site, plan: Plan) -> None:
     if reasons:
         lines.append("Refused because:" if not site.suitable else "Cautions:")
         lines += [sentence(found, plan) for found in reasons]
-    name = site.name if site.rank is None else f"{site.rank} {site.name}"
+    name = f"{site.rank} {site.name}" if site.suitable else f"{site.name} (unsuitable)"
     style = "suitable" if site.suitable else "unsuitable"
     mark = _mark(folder, name, style, lines, shown=site.suitable, data=data)
     _add(_add(mark, "Point"), "coordinates", _pairs([(home, site.lat)]))
@@ -151,7 +162,8 @@ def _flown(site: Site, plan: Plan) -> Lines:
     if site.load is not None:
         fuel, margin = (show(value, "mass", display) for value in (site.load.fuel_kg, site.load.margin_kg))
         lines.append(f"bucket setting {show_share(site.load.fill)}, fuel {fuel}, margin {margin}")
-    lines.append(f"line {show(site.line.carried_m, 'line', display)}")
+    carried = site.line.carried_m
+    lines.append("bucket on the belly hook" if carried == 0 else f"line {show(carried, 'line', display)}")
     for way, key in ((site.arrival, "arrival"), (site.departure, "departure")):
         if way is not None:
             lines.append(f"{label(key, display)} {_course(way)}, lift {show(way.lift_m, 'height', display)}")
@@ -168,7 +180,7 @@ def _legs(whole: Tree.Element, plan: Plan) -> None:
     display = plan.display
     folder = _folder(whole, "Legs, at the heights flown", shown=True)
     folders: dict[str, Tree.Element] = {}
-    for site, leg in legs_of(plan):
+    for title, site, leg in legs_of(plan):
         shown = site is not None and site.rank == 1
         name = "Ferries" if site is None else f"{site.rank} {site.name}"
         within = folders.get(name)
@@ -176,22 +188,21 @@ def _legs(whole: Tree.Element, plan: Plan) -> None:
             within = folders[name] = _folder(folder, name, shown=shown)
         lines = [
             f"{show(leg.length_m, 'distance', display)}, {show_time(leg.seconds)}, "
-            f"highest {altitude(leg.highest_m, display)}",
+            f"highest {show_up(leg.highest_m, 'height', display)} {label('altitude', display)}",
             *(sentence(found, plan) for found in leg.cautions),
         ]
-        title = {"loaded": f"loaded, to {leg.drop}", "empty": f"empty, from {leg.drop}", "ferry": leg.id}[leg.leg]
-        mark = _mark(within, title, leg.leg, lines, shown=shown, data={"seconds": leg.seconds})
+        mark = _mark(within, title, leg.leg, lines, shown=shown, data={"leg": leg.id, "time_s": leg.seconds})
         _draw(mark, cut(LineString(leg.path)), absolute=True)
 
 
 def _places(whole: Tree.Element, plan: Plan) -> None:
     folder = _folder(whole, "Drop and helibase", shown=True)
-    places = [(f"Drop {drop.name}", drop.lat, drop.lon) for drop in plan.drops]
-    places += [("Helibase", plan.base.lat, plan.base.lon)] if plan.base is not None else []
-    for name, lat, lon in places:
+    places = [(drop.name, "drop", drop.lat, drop.lon) for drop in plan.drops]
+    places += [("helibase", "helibase, where fuel is taken", plan.base.lat, plan.base.lon)] if plan.base else []
+    for name, what, lat, lon in places:
         if lat is not None and lon is not None:
             home = float(beside(lon, 0.0))
-            mark = _mark(folder, name, "place", [f"{format_ddm(lat, home)} (WGS 84)"])
+            mark = _mark(folder, name, "place", [what, f"{format_ddm(lat, home)} (WGS 84)"])
             _add(_add(mark, "Point"), "coordinates", _pairs([(home, lat)]))
 
 

@@ -38,7 +38,8 @@ class Style:
 
     def qml(self) -> str:
         """Give the style as QML."""
-        root = Tree.Element("qgis", version="3.22", styleCategories="Symbology|Labeling")
+        root = Tree.Element("qgis", version="3.22", styleCategories="Symbology|Labeling",
+                            labelsEnabled=str(int(self.named is not None)))  # fmt: skip
         renderer = Tree.SubElement(root, "renderer-v2", type="RuleRenderer", symbollevels="0", enableorderby="0")
         rules = Tree.SubElement(renderer, "rules", key="all")
         symbols = Tree.SubElement(renderer, "symbols")
@@ -149,10 +150,6 @@ _LEGS: Final = Style(
         Look("ferry", "kind", "ferry", "line", "quiet", width_mm=0.5, dash="0.6;1.5"),
     )
 )
-_OBSTACLES: Final = (
-    Look("obstacle", "wire", "false", "triangle", "hazard", "page", size_mm=3.5),
-    Look("wire", "wire", "true", "line", "hazard", width_mm=0.8),
-)
 STYLES: Final[dict[str, Style]] = {
     "sites": Style(
         (
@@ -171,8 +168,10 @@ STYLES: Final[dict[str, Style]] = {
         named="name",
     ),
     "waters_lines": Style((Look("water left out", None, None, "line", "shore", width_mm=0.4, dash="2;1"),)),
-    "obstacles": Style((_OBSTACLES[0],)),
-    "obstacles_lines": Style((_OBSTACLES[1],)),
+    # no rule picks among obstacles: a wire filed as a point, or a wall drawn as a line, must be seen as well
+    "obstacles": Style((Look("obstacle", None, None, "triangle", "hazard", "page", size_mm=3.5),)),
+    "obstacles_lines": Style((Look("wire or other obstacle", None, None, "line", "hazard", width_mm=0.8),)),
+    "obstacles_areas": Style((Look("obstacle", None, None, "area", "hazard", None, 0.6),)),
     "areas": Style(
         (
             Look("closed to a load", "closed", "true", "area", "hazard", "hazard", 0.6, opacity=0.4),

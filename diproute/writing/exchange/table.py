@@ -8,9 +8,10 @@ from typing import Any, Final
 
 from diproute.document.frames import to_geodataframe
 from diproute.document.plan import Plan
+from diproute.writing.exchange.about import about
 from diproute.writing.exchange.rows import rows
 
-_FORMULA: Final = ("=", "+", "-", "@", "\t", "\r")
+_FORMULA: Final = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
 
 
 def table(plan: Plan) -> bytes:
@@ -19,12 +20,12 @@ def table(plan: Plan) -> bytes:
     A text that a spreadsheet would take for a formula has an apostrophe before it.
     """
     frame = to_geodataframe(plan, "sites")
+    always = {"position_datum": "WGS 84", "about": about(plan)}
     out = io.StringIO()
-    heads = [*(name for name in frame.columns if name != "geometry"), "position_datum"]
-    writer = csv.DictWriter(out, heads)
+    writer = csv.DictWriter(out, [*(name for name in frame.columns if name != "geometry"), *always])
     writer.writeheader()
     for row in rows(frame):
-        writer.writerow({name: _cell(value) for name, value in row.items()} | {"position_datum": "WGS 84"})
+        writer.writerow({name: _cell(value) for name, value in row.items()} | always)
     return out.getvalue().encode("utf-8-sig")
 
 

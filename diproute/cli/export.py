@@ -23,12 +23,13 @@ def export(plan: Path, name: str, out: Path) -> None:
     """
     from diproute.document.file import read_plan
     from diproute.document.run import is_as_written
-    from diproute.writing.exchange.formats import write_exchange
+    from diproute.files import write_atomically
+    from diproute.writing.exchange.formats import exchange
 
     if out.is_dir():
         raise click.UsageError(f"--out {out} is a folder; name a file")
     read = read_plan(plan)
-    written = write_exchange(read, name, out)
+    written = write_atomically(out, exchange(read, name))
     if not is_as_written(read, plan):
         click.echo(f"{plain(str(plan))} was changed after it was written; the file shows it as it is now", err=True)
     click.echo(f"wrote {plain(str(written))}", err=True)

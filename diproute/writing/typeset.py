@@ -80,9 +80,9 @@ def on_paper(drawing: str) -> str:
 
 
 def _shown(value: Any) -> Any:
-    """Show control characters of texts as they are written in code; pictures stay."""
+    """Show control characters as they are written in code, those in the words of drawings too."""
     if isinstance(value, dict):
         return {key: _shown(inner) for key, inner in value.items()}
     if isinstance(value, list | tuple):
         return [_shown(inner) for inner in value]
-    return plain(value) if isinstance(value, str) and not value.startswith("<svg") else value
+    return plain(value) if isinstance(value, str) else value

@@ -13,6 +13,7 @@ import numpy as np
 import numpy.typing as npt
 
 from diproute.document.plan import Plan
+from diproute.physics.geodesy import beside
 from diproute.writing.sheet.frame import SheetFrame
 
 _PIXELS_MM: Final = 6.0
@@ -38,7 +39,7 @@ def relief(plan: Plan, frame: SheetFrame) -> str:
     south, west, top, right = plan.terrain.bounds
     y = _northing(lat)
     row = (_northing(np.array(top)) - y) / (_northing(np.array(top)) - _northing(np.array(south))) * grey.shape[0] - 0.5
-    col = (lon - west) / (right - west) * grey.shape[1] - 0.5
+    col = (beside(lon, (west + right) / 2) - west) / (right - west) * grey.shape[1] - 0.5
     known = ndimage.map_coordinates(alpha, [row, col], order=0, cval=0.0) > 0
     drawn = ndimage.map_coordinates(grey, [row, col], order=1, mode="nearest")
     light = 255.0 - _FAINT * (255.0 - drawn)

@@ -12,13 +12,15 @@ import subprocess
 import numpy as np
 import pypdf
 import pytest
-from composed import full, plain
+from composed import changed, full, plain
+from exchange_scene import plans
 from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image
 from writing.pages import pages
 
 from diproute.physics.geodesy import distance_and_course
+from diproute.writing.brief.brief import brief
 from diproute.writing.cautions import INVENTED
 from diproute.writing.sheet import frame as frames
 from diproute.writing.sheet.labels import Labels
@@ -142,6 +144,30 @@ def test_ground_that_is_not_known_is_hatched():
     drawn = Image.open(io.BytesIO(base64.b64decode(relief(plain(), far).split(",")[1])))
     grey = np.asarray(drawn)
     assert set(np.unique(grey)) == {150, 255}
+
+
+@pytest.mark.parametrize("turns", [-1, 0, 1])
+def test_the_ground_is_found_however_its_longitudes_are_counted(turns):
+    plan = full()
+    south, west, north, east = plan.terrain.bounds
+    moved = changed(plan, terrain=changed(plan.terrain, bounds=(south, west + 360 * turns, north, east + 360 * turns)))
+    assert relief(moved, frame_of()) == relief(plan, frame_of())
+
+
+@pytest.mark.parametrize("name", list(plans()))
+def test_every_plan_has_its_sheet_and_its_brief(name):
+    plan = plans()[name]
+    (page,) = pages(sheet(plan, "us-letter"))
+    assert page.has("map sheet")
+    assert len(pages(brief(plan))) == min(len(plan.suitable), 10) + 3  # the incident, check lists, cautions
+
+
+def test_the_sheet_stays_tagged_with_its_place_in_it(made):
+    root = pypdf.PdfReader(io.BytesIO(made)).trailer["/Root"]
+    assert root["/MarkInfo"]["/Marked"]
+    assert root["/StructTreeRoot"]
+    assert root["/Lang"] == "en"
+    assert b"pdfuaid" in root["/Metadata"].get_object().get_data()
 
 
 def test_labels_keep_off_each_other_and_off_signs():

@@ -1,6 +1,6 @@
 """Time of the sample's plan in every exchange format, one after another.
 
-Run by hand, with or without the path of a ``plan.json``. Bar: all of them in 2 s on two idle cores, imports not counted.
+Run by hand, with or without the path of a ``plan.json``. Bar: all of them in 2 s on two idle cores, without imports.
 """
 
 from __future__ import annotations

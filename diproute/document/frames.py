@@ -13,10 +13,9 @@ from typing import TYPE_CHECKING, Any, Final, Literal
 
 from diproute.document.findings import Finding
 from diproute.document.geometry import Geometry
-from diproute.document.seam import cut
+from diproute.document.seam import cut, home
 from diproute.errors import QuantityError, plain
 from diproute.physics.coordinates import format_ddm, format_mgrs
-from diproute.physics.geodesy import beside
 
 if TYPE_CHECKING:
     import geopandas as gpd
@@ -93,10 +92,10 @@ def _said(found: Iterable[Finding]) -> str | None:
 def _position(lat: float, lon: float) -> Row:
     from shapely import Point
 
-    home = float(beside(lon, 0.0))
+    east = home(lon)
     return {
-        "lat_deg": lat, "lon_deg": home, "position": format_ddm(lat, home), "mgrs": format_mgrs(lat, home),
-        "geometry": Point(home, lat),
+        "lat_deg": lat, "lon_deg": east, "position": format_ddm(lat, east), "mgrs": format_mgrs(lat, east),
+        "geometry": Point(east, lat),
     }  # fmt: skip
 
 

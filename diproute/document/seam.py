@@ -40,6 +40,12 @@ def cut(found: BaseGeometry) -> BaseGeometry:
     return parts[0] if len(parts) == 1 else many(parts)
 
 
+def home(lon_deg: float) -> float:
+    """Bring one longitude within ±180° [deg]."""
+    turn = round(lon_deg / 360.0)
+    return round(lon_deg - 360.0 * turn, 6) if turn else lon_deg
+
+
 def _points(point: BaseGeometry) -> list[BaseGeometry]:
     import shapely
 

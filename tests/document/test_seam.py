@@ -94,3 +94,13 @@ def test_points_come_home(seam, places):
 def test_what_lies_within_is_not_touched(lon, lat):
     whole = shapely.box(lon - 1.0, lat, lon + 1.0, lat + 1.0)
     assert cut(whole) is whole
+
+
+@pytest.mark.parametrize("ends", [(-190.0, 190.0), (190.0, -190.0)])
+def test_a_line_round_the_globe_is_cut_at_both_seams(ends):
+    line = shapely.LineString([(ends[0], 0.0), (ends[1], 38.0)])
+    found = parts_of(cut(line))
+    assert [round(part.length, 6) for part in found] == [
+        pytest.approx(line.length * share / 380.0, abs=1e-6) for share in (10, 360, 10)
+    ]
+    assert all(at_home(part) for part in found)

@@ -7,7 +7,10 @@ are above mean sea level. They stand in the properties. What the plan does not k
 from __future__ import annotations
 
 import json
-from typing import Any, Final
+from typing import Final
+
+import numpy as np
+import numpy.typing as npt
 
 from diproute.document.frames import NAMES, to_geodataframe
 from diproute.document.plan import Plan
@@ -25,12 +28,9 @@ def geojson(plan: Plan) -> bytes:
     features = []
     for name in NAMES:
         frame = to_geodataframe(plan, name)
-        for row, shape in zip(rows(frame), frame.geometry, strict=True):
-            placed = None
-            if shape is not None and not shape.is_empty:
-                flat = shapely.orient_polygons(shapely.force_2d(shape))
-                found = shapely.geometry.mapping(flat)
-                placed = {"type": found["type"], "coordinates": _rounded(found["coordinates"])}
+        flat = shapely.transform(shapely.orient_polygons(shapely.force_2d(frame.geometry.values)), _rounded)
+        for row, shape in zip(rows(frame), flat, strict=True):
+            placed = None if shape is None or shape.is_empty else shapely.geometry.mapping(shape)
             features.append({"type": "Feature", "geometry": placed, "properties": {"table": name, **row}})
     whole = {
         "type": "FeatureCollection",
@@ -44,5 +44,5 @@ def geojson(plan: Plan) -> bytes:
     return json.dumps(whole, ensure_ascii=False, allow_nan=False, separators=(",", ":")).encode()
 
 
-def _rounded(part: Any) -> Any:
-    return round(part, _DECIMALS) + 0.0 if isinstance(part, float) else [_rounded(inner) for inner in part]
+def _rounded(at: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
+    return np.round(at, _DECIMALS) + 0.0

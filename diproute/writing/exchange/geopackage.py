@@ -5,7 +5,7 @@ from __future__ import annotations
 import sqlite3
 import tempfile
 from collections.abc import Iterator
-from contextlib import closing
+from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -22,6 +22,7 @@ _MAIN: Final = {"sites": 0, "legs": 1, "waypoints": 0, "waters": 2, "obstacles":
 _OTHER: Final = ("points", "lines", "areas")  # by the dimension of what is in it
 _TYPES: Final = ("Point", "MultiLineString", "MultiPolygon")
 _MANY: Final = ("waters", "obstacles", "areas")  # a row may stand for many points
+_SYNCHRONOUS: Final = "OGR_SQLITE_SYNCHRONOUS"
 _STYLE_TABLE: Final = """
 CREATE TABLE layer_styles (id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL, f_table_catalog TEXT, f_table_schema TEXT,
 f_table_name TEXT, f_geometry_column TEXT, styleName TEXT, styleQML TEXT, styleSLD TEXT, useAsDefault BOOLEAN,
@@ -41,9 +42,10 @@ def geopackage(plan: Plan) -> bytes:
         with tempfile.TemporaryDirectory(prefix="diproute-") as folder:
             place = Path(folder) / "plan.gpkg"
             names = []
-            for name, frame, kind in _layers(plan):
-                _write(frame, place, name, kind)
-                names.append(name)
+            with _not_synchronous():
+                for name, frame, kind in _layers(plan):
+                    _write(frame, place, name, kind)
+                    names.append(name)
             _finish(place, plan, names)
             return place.read_bytes()
     except (OSError, sqlite3.Error, DataSourceError, DataLayerError) as error:
@@ -71,6 +73,19 @@ def _layers(plan: Plan) -> Iterator[tuple[str, gpd.GeoDataFrame, str]]:
                 yield layer, part, f"{kind} Z" if name == "legs" else kind
 
 
+@contextmanager
+def _not_synchronous() -> Iterator[None]:
+    """Let SQLite not wait for the disk: a temporary file that a crash takes is no loss."""
+    import pyogrio
+
+    before = pyogrio.get_gdal_config_option(_SYNCHRONOUS)
+    pyogrio.set_gdal_config_options({_SYNCHRONOUS: "OFF"})
+    try:
+        yield
+    finally:
+        pyogrio.set_gdal_config_options({_SYNCHRONOUS: before})
+
+
 def _write(frame: gpd.GeoDataFrame, place: Path, layer: str, kind: str) -> None:
     import pyogrio
 
@@ -85,6 +100,7 @@ def _finish(place: Path, plan: Plan, names: list[str]) -> None:
     """Add the styles, say what the layers are, and put the plan's own time where the writing's would stand."""
     stamp = moment(plan).replace("Z", ".000Z")
     with closing(sqlite3.connect(place)) as base:
+        base.execute("PRAGMA synchronous = OFF")
         base.execute(_STYLE_TABLE)
         for name in names:
             style = STYLES.get(name)

@@ -14,9 +14,9 @@ from gpxpy import gpx as model
 from diproute.document.frames import legs_of
 from diproute.document.legs import Leg
 from diproute.document.plan import Plan
+from diproute.document.seam import home
 from diproute.document.site import Site
 from diproute.errors import plain
-from diproute.physics.geodesy import beside
 from diproute.units import show, show_course, show_down, show_share, show_time, show_up
 from diproute.wording import label
 from diproute.writing.exchange.about import about, run
@@ -49,7 +49,7 @@ def gpx(plan: Plan) -> bytes:
 
 def _place(lat: float, lon: float) -> tuple[float, float]:
     """Round a place; the schema's longitudes end below 180."""
-    east = round(float(beside(lon, 0.0)), _DECIMALS) + 0.0
+    east = round(home(lon), _DECIMALS) + 0.0
     return round(lat, _DECIMALS) + 0.0, -180.0 if east == 180.0 else east
 
 

@@ -13,11 +13,10 @@ from xml.etree import ElementTree as Tree
 
 from diproute.document.frames import legs_of, shape
 from diproute.document.plan import Plan
-from diproute.document.seam import cut
+from diproute.document.seam import cut, home
 from diproute.document.site import Site, Way
 from diproute.errors import plain
 from diproute.physics.coordinates import format_ddm, format_mgrs
-from diproute.physics.geodesy import beside
 from diproute.units import show, show_course, show_share, show_time, show_up
 from diproute.wording import label
 from diproute.writing.cautions import CAUTIONS
@@ -134,9 +133,9 @@ def _data(parent: Tree.Element, data: Mapping[str, Any]) -> None:
 
 def _site(folder: Tree.Element, site: Site, plan: Plan) -> None:
     display = plan.display
-    home = float(beside(site.lon, 0.0))
+    east = home(site.lon)
     lines = [
-        f"{format_ddm(site.lat, home)}; MGRS {format_mgrs(site.lat, home)} (WGS 84)",
+        f"{format_ddm(site.lat, east)}; MGRS {format_mgrs(site.lat, east)} (WGS 84)",
         f"water at {altitude(site.elevation_m, display)}, "
         f"density altitude {show(site.density_altitude_m, 'height', display)}",
     ]
@@ -151,7 +150,7 @@ def _site(folder: Tree.Element, site: Site, plan: Plan) -> None:
     name = f"{site.rank} {site.name}" if site.suitable else f"{site.name} (unsuitable)"
     style = "suitable" if site.suitable else "unsuitable"
     mark = _mark(folder, name, style, lines, shown=site.suitable, data=data)
-    _add(_add(mark, "Point"), "coordinates", _pairs([(home, site.lat)]))
+    _add(_add(mark, "Point"), "coordinates", _pairs([(east, site.lat)]))
 
 
 def _flown(site: Site, plan: Plan) -> Lines:
@@ -201,9 +200,9 @@ def _places(whole: Tree.Element, plan: Plan) -> None:
     places += [("helibase", "helibase, where fuel is taken", plan.base.lat, plan.base.lon)] if plan.base else []
     for name, what, lat, lon in places:
         if lat is not None and lon is not None:
-            home = float(beside(lon, 0.0))
-            mark = _mark(folder, name, "place", [what, f"{format_ddm(lat, home)} (WGS 84)"])
-            _add(_add(mark, "Point"), "coordinates", _pairs([(home, lat)]))
+            east = home(lon)
+            mark = _mark(folder, name, "place", [what, f"{format_ddm(lat, east)} (WGS 84)"])
+            _add(_add(mark, "Point"), "coordinates", _pairs([(east, lat)]))
 
 
 def _obstacles(whole: Tree.Element, plan: Plan) -> None:

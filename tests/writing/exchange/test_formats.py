@@ -7,6 +7,7 @@ import subprocess
 import sys
 from contextlib import closing
 from datetime import UTC, datetime
+from pathlib import Path
 
 import pandas as pd
 import pyogrio
@@ -16,6 +17,7 @@ from exchange_scene import HOSTILE, at_offset, on_disk, plans, read_back, rename
 from exchange_variants import NAMES
 from hypothesis import given, settings
 
+from diproute.document.frames import KINDS
 from diproute.errors import OutputError, QuantityError
 from diproute.writing.cautions import CAUTIONS, INVENTED
 from diproute.writing.exchange.formats import FORMATS, exchange, write_exchange
@@ -149,3 +151,13 @@ def test_every_format_has_a_file_and_says_what_it_is_for():
     for name, one in FORMATS.items():
         assert one.file.endswith(f".{name}")
         assert one.about
+
+
+def test_the_page_lists_the_columns_of_every_table():
+    page = (Path(__file__).parents[3] / "docs" / "exchange.md").read_text(encoding="utf-8")
+    for kind, (columns, _) in KINDS.items():
+        section = re.search(rf"^### `{kind}`.*?(?=^##|\Z)", page, re.MULTILINE | re.DOTALL)[0]
+        cells = re.findall(r"^\| (`.*?`) \|", section, re.MULTILINE)
+        assert [name for cell in cells for name in re.findall(r"`(\w+)`", cell)] == list(columns)
+    for one in FORMATS.values():
+        assert f"`{one.file}`" in page

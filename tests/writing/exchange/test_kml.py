@@ -11,7 +11,7 @@ import pyogrio
 import pytest
 import shapely
 import xmlschema
-from composed import full
+from composed import changed, full
 from exchange_scene import HOSTILE, as_written, on_disk, plans
 from exchange_variants import variants
 from hypothesis import given, settings
@@ -153,6 +153,14 @@ def test_hostile_names_stay_text():
         assert "<" not in told.text  # a program that takes a description for HTML finds no tag
         assert ">" not in told.text
     assert layers("hostile names")["Dip sites"]["Name"].iloc[0] == f"1 {name}"
+
+
+def test_a_text_from_a_layer_brings_no_tag_into_a_description():
+    avoid = tuple(changed(area, values={"text": HOSTILE}) for area in full().avoid)
+    root = Tree.fromstring(exchange(changed(full(), avoid=avoid), "kml"))
+    told = "\n".join(found.text for found in root.iter(f"{K}description"))
+    assert "‹b›" in told
+    assert "<" not in told
 
 
 def test_every_style_that_is_named_is_there():

@@ -1,7 +1,7 @@
 """Time of everything that leaves the screen with the sample's plan: map, PDFs, exchange files, one after another.
 
-Run by hand, with or without the path of a ``plan.json``. Bars on two idle cores, without imports: PDFs and exchange files
-3 s, the exchange files alone 2 s.
+Run by hand, with or without the path of a ``plan.json``. Bars on two idle cores, without imports: PDFs and exchange
+files 3 s, the exchange files alone 2 s.
 """
 
 from __future__ import annotations

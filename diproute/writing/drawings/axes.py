@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-
 from typing import Final
 
 from diproute.units import SHOWN, UNITS, Display, Kind, unit_name

@@ -14,7 +14,7 @@ from diproute.writing.drawings import cycle_bar, load_stair
 from diproute.writing.drawings.rose import summary
 from diproute.writing.map import flown, legs, shapes, tables
 from diproute.writing.map.outlook import between, range_of
-from diproute.writing.map.packing import Texts, deltas, tenths
+from diproute.writing.map.packing import Texts, deltas, hundredths, tenths
 from diproute.writing.map.worst import first_worst
 from diproute.writing.reader import altitude, told
 
@@ -63,7 +63,7 @@ def packed(site: Site, plan: Plan, texts: Texts, ferries: dict[str, int]) -> dic
         "needed": tenths(site.line.needed_m),
         "cycle": tenths(None if site.cycle is None else site.cycle.seconds),
         "far": tenths(max((leg.length_m for leg in site.routes if leg.leg == "loaded"), default=None)),
-        "dense": None if site.density_altitude_m is None else round(site.density_altitude_m * 10),
+        "dense": hundredths(site.density_altitude_m),
         "depth": tenths(site.depth_m),
         "range": None if strays is None else [tenths(strays.low_litres_per_hour), tenths(strays.high_litres_per_hour),
                                               texts(between(strays, plan))],

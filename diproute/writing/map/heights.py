@@ -1,10 +1,11 @@
-"""The heights under the pointer, from the plan's decimetres to whole numbers of the reader's unit; what stands where."""
+"""The heights under the pointer in whole numbers of the reader's unit, and which obstacle stands in which cell."""
 
 from __future__ import annotations
 
 import base64
 import math
 import zlib
+from itertools import pairwise
 from typing import Any, Final
 
 import numpy as np
@@ -90,7 +91,7 @@ def _touched(heights: Heights, geometry: Geometry) -> npt.NDArray[np.int64]:
         at = np.array([[(lon - west) / (east - west) * heights.cols, (top - _mercator(lat)) / (top - bottom)
                         * heights.rows] for lat, lon in line])  # fmt: skip
         steps = [at[:1]]
-        for a, b in zip(at[:-1], at[1:], strict=True):
+        for a, b in pairwise(at):
             count = max(1, math.ceil(float(np.abs(b - a).max()) * 3))
             steps.append(a + np.outer(np.arange(1, count + 1) / count, b - a))
         col, row = np.floor(np.concatenate(steps)).astype(np.int64).T

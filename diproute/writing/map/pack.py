@@ -7,7 +7,7 @@ from typing import Any
 from diproute.document.plan import Plan
 from diproute.units import SHOWN, UNITS, show, unit_name
 from diproute.writing.drawings.axes import MEASURES
-from diproute.writing.map import card, flown, heights, legs, moments, scene
+from diproute.writing.map import card, flown, heights, legs, moments, scene, what_if
 from diproute.writing.map.packing import Texts
 from diproute.writing.map.unknowns import unknowns
 from diproute.writing.map.words import words
@@ -41,7 +41,7 @@ def pack(plan: Plan) -> dict[str, Any]:
         "sites": [card.packed(site, plan, texts, ferries) for site in plan.sites],
         "ferries": [legs.packed(leg, plan, texts) for leg in plan.ferries],
         "hours": moments.hours(plan, texts),
-        "whatIf": moments.what_if(plan, texts),
+        "whatIf": what_if.what_if(plan, texts),
         "unknown": [[texts(one.of), texts(one.what), one.at, one.site] for one in unknowns(plan)],
         "units": _units(plan),
         "words": words(plan),

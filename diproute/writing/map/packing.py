@@ -1,4 +1,4 @@
-"""Small data for the page: one table of texts, whole numbers as differences, paths thinned to what a screen can show."""
+"""Small data for the page: one table of texts, whole numbers as differences, paths thinned for a screen."""
 
 from __future__ import annotations
 
@@ -88,6 +88,11 @@ def downward(value: float | None) -> int | None:
 def tenths(value: float | None) -> int | None:
     """Give a number that the plan holds to a tenth as a whole number of tenths."""
     return None if value is None else round(value * 10)
+
+
+def hundredths(value: float | None) -> int | None:
+    """Give a number that the plan holds to a hundredth as a whole number of hundredths."""
+    return None if value is None else round(value * 100)
 
 
 def kept(path: Sequence[Place]) -> list[int]:

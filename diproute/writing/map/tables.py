@@ -12,7 +12,6 @@ from diproute.units import show, show_course, unit_name
 from diproute.writing.map.packing import Texts, clock
 from diproute.writing.reader import told
 
-
 CALM_M_S: Final = 0.26  # half a knot: printed as 0 kt, so without a side
 
 
@@ -86,8 +85,8 @@ def courses(site: Site, plan: Plan) -> Table | None:
     def row(name: str, way: Way) -> tuple[str, ...]:
         along = show(abs(way.headwind_m_s), "wind", display) + (" tail" if way.headwind_m_s < -CALM_M_S else "")
         return (
-            name, show_course(way.course_magnetic_deg), show_course(way.course_deg), show(way.lift_m, "height", display),
-            along, show(abs(way.crosswind_m_s), "wind", display) + side(way.crosswind_m_s), _surface(way, plan),
+            name, show_course(way.course_magnetic_deg), show_course(way.course_deg),
+            show(way.lift_m, "height", display), along, show(abs(way.crosswind_m_s), "wind", display) + side(way.crosswind_m_s), _surface(way, plan),
         )  # fmt: skip
 
     ways = [(name, way) for name, way in (("Approach", site.arrival), ("Departure", site.departure)) if way is not None]

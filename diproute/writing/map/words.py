@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any, Final
 
 from diproute.document.plan import Plan
+from diproute.units import show
 from diproute.wording import label
 
 LAYERS: Final[tuple[tuple[str, str], ...]] = (
@@ -134,6 +135,8 @@ _WORDS: Final[dict[str, str]] = {
     "anHour": "an hour",
     # comparing
     "rank": "Rank",
+    "fuelStart": "Fuel at the start",
+    "lineTaken": "Line",
     "lineNeeded": "Line needed",
     "inMagnetic": "In, magnetic",
     "outMagnetic": "Out, magnetic",
@@ -175,7 +178,13 @@ _WORDS: Final[dict[str, str]] = {
 
 def words(plan: Plan) -> dict[str, Any]:
     """Give the page's words for the reader of a plan."""
+    limit = show(plan.limits.lift_limit_m, "height", plan.display)
     return _WORDS | {
+        "roseReading": (
+            f"A wedge is as long as the lift that its direction takes before moving off; the ring is the limit, "
+            f"{limit}. Pale: open. Dark: closed. Hatched: not known. Dashed: approach, empty. Solid: departure, loaded. "
+            "True north up; courses on it are magnetic."
+        ),
         "seaLevel": label("altitude", plan.display),
         "sheet": ["low", "half", "whole page"],
         "fromBaseText": "from the helibase",

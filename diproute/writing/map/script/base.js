@@ -66,6 +66,8 @@ window.dip = (function () {
     return bare ? number : number + " " + unit;
   }
   const tenths = (value) => (isKnown(value) ? value / 10 : null);
+  const hundredths = (value) => (isKnown(value) ? value / 100 : null);
+  const small = (words_) => words_.charAt(0).toLowerCase() + words_.slice(1);
   const course = (deg) => String(((even(deg) - 1) % 360 + 360) % 360 + 1).padStart(3, "0") + "°";
   const magnetic = (deg) => course(deg - data.plan.declination);
   const share = (percent) => (isKnown(percent) ? percent + " %" : words.unknown);
@@ -88,6 +90,6 @@ window.dip = (function () {
   const tell = (event, value) => (heard[event] || []).forEach((then) => then(value));
   const paint = (role) => getComputedStyle(document.documentElement).getPropertyValue("--" + role).trim();
 
-  return { data, words, one, all, text, fill, h, s, named, sums, places, shape, bytes, fixed, even, isKnown, grouped, show, tenths,
+  return { data, words, one, all, text, fill, h, s, named, sums, places, shape, bytes, fixed, even, isKnown, grouped, show, tenths, hundredths, small,
     course, magnetic, share, clock, span, on, tell, paint, chosen: null };
 })();

@@ -21,7 +21,7 @@
   function waypoints(packed, name) {
     const { lat, lon, far, course, high, time } = packed.points, a = dip.sums(lat), b = dip.sums(lon);
     const rows = a.map((v, i) => [String(i + 1), dip.ddm(v / 60000, b[i] / 60000).join(" "), far[i], course[i], high[i], time[i]]);
-    return folded(dip.fill(words.waypoints, { count: rows.length, leg: name || text(packed.name) }), table({ heads: data.plan.waypoints, rows: rows }));
+    return folded(dip.fill(words.waypoints, { count: rows.length, leg: name || dip.small(text(packed.name)) }), table({ heads: data.plan.waypoints, rows: rows }));
   }
   function hoursOf(i) {
     const row = data.hours && data.hours.sites[i];
@@ -36,7 +36,7 @@
     const head = ["", words.waterHour + ", " + units.volume[3], words.setting, words.line + ", " + units.line[3], words.fuel + ", " + units.mass[3], words.margin + ", " + units.mass[3],
       words.inOut, words.dense + ", " + units.height[3]];
     const body = data.hours.clock.map((clock, k) => {
-      const dense = h("td", {}, dip.show(dip.tenths(row.dense[k]), "height", true));
+      const dense = h("td", {}, dip.show(dip.hundredths(row.dense[k]), "height", true));
       if (row.rate[k] === null) return h("tr", {}, h("th", { scope: "row" }, clock), h("td", { class: "text", colspan: 6 }, text(row.why[k])), dense);
       const courses = row.in[k] === null ? words.unknown : text(row.in[k]) + " / " + text(row.out[k]);
       const care = row.care[k].length ? h("td", { class: "text" }, courses + "; " + row.care[k].map(text).join("; ")) : h("td", {}, courses);
@@ -91,10 +91,11 @@
       site.refused.length ? [h("h3", {}, words.refusedBecause), list(site.refused)] : null,
       numbers,
       h("h3", {}, words.approachDeparture),
-      h("div", { class: "ways-part" }, dip.rose(i, live), h("div", {}, h("p", {}, text(site.open)), site.sectors === null ? null : h("p", {}, text(site.sectors)), h("p", { class: "quiet" }, words.roseReading))),
+      h("div", { class: "ways-part" }, dip.rose(i, live)),
+      h("p", {}, text(site.open), site.sectors === null ? null : " " + text(site.sectors)), h("p", { class: "quiet" }, words.roseReading),
       table(site.courses),
       site.gates ? folded(words.gates, table(site.gates)) : null,
-      legs, ferries,
+      legs, site.legs.length ? h("p", { class: "quiet" }, words.profileReading) : null, ferries,
       dip.cycleBar(site), dip.loadStair(site), dip.curves(site),
       site.goNoGo ? [h("h3", {}, words.goNoGo), h("p", { class: "quiet" }, holds ? holds + ". " + note : note), table(site.goNoGo)] : null,
       site.loads ? folded(text(site.loads[0]), table(site.loads[1])) : null,

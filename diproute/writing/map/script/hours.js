@@ -38,7 +38,7 @@
   slider.value = hours.now ?? 0;
   word(Number(slider.value));
   dip.on("moment", (moment) => {
-    if (moment.kind === "plan") slider.value = hours.now ?? 0;
+    if (moment.kind !== "weather") slider.value = moment.hour ?? hours.now ?? 0;
     slider.classList.toggle("idle", moment.kind !== "hour");
     word(Number(slider.value));
   });

@@ -20,7 +20,7 @@
   const planned = (i) => {
     const site = sites[i];
     return { rate: tenths(site.rate), fill: site.fill, fuel: tenths(site.fuel), margin: tenths(site.margin), line: tenths(site.line),
-      dense: tenths(site.dense), in: text(site.in), out: text(site.out), works: site.rank !== null, short: text(site.short),
+      dense: dip.hundredths(site.dense), in: text(site.in), out: text(site.out), works: site.rank !== null, short: text(site.short),
       why: site.refused.map(text).join("; "), care: [] };
   };
   const shut = (i, short, why, dense) => ({ rate: null, fill: null, fuel: null, margin: null, line: null, dense: isFinite(dense) ? dense : null,
@@ -33,7 +33,7 @@
   function inHour(i, h) {
     const row = hours.sites[i];
     if (!row) return hours.dark[h] ? shut(i, dip.words.dark, dip.words.dark, NaN) : keepsRefusal(i);
-    const dense = tenths(row.dense[h]);
+    const dense = dip.hundredths(row.dense[h]);
     if (row.rate[h] === null) return shut(i, hours.dark[h] ? dip.words.dark : text(row.short[h]), text(row.why[h]), dense);
     return { rate: tenths(row.rate[h]), fill: row.fill[h], fuel: tenths(row.fuel[h]), margin: tenths(row.margin[h]), line: tenths(row.line[h]),
       dense: dense, in: text(row.in[h]), out: text(row.out[h]), works: true, short: "", why: "", care: row.care[h].map(text) };

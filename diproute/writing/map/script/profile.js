@@ -2,7 +2,7 @@
 /* The profile of a leg: ground, trees, floor, wires and the aircraft; linked with the leg on the map, both ways. */
 (function (dip) {
   const { s, h, words, text } = dip;
-  const WIDTH = 640, HEIGHT = 212, LEFT = 46, RIGHT = 628, TOP = 26, BOTTOM = 182;
+  const WIDTH = 500, HEIGHT = 208, LEFT = 50, RIGHT = 488, TOP = 18, BOTTOM = 168;
   const var_ = (role) => "var(--" + role + ")";
   const n = (v) => v.toFixed(1);
   const track = (points, close) => "M" + points.map(([x, y]) => n(x) + " " + n(y)).join("L") + (close ? "Z" : "");
@@ -80,27 +80,24 @@
       const x = across.at(wire.along / 10), y = up.at(wire.top / 10), flip = x > (LEFT + RIGHT) / 2;
       return s("g", { class: "wire", "data-wire": i },
         s("path", { d: "M" + n(x) + " " + n(y) + "V" + BOTTOM + "M" + n(x - 5) + " " + n(y) + "H" + n(x + 5), fill: "none", stroke: var_("hazard"), "stroke-width": 2 }),
-        say(flip ? x - 8 : x + 8, BOTTOM - 6 - 13 * (i % 3), text(wire.short), { fill: var_("warning"), stroke: var_("page"), "stroke-width": 3, "paint-order": "stroke",
+        say(flip ? x - 8 : x + 8, BOTTOM - 6 - 15 * (i % 3), text(wire.short), { fill: var_("warning"), stroke: var_("page"), "stroke-width": 3, "paint-order": "stroke",
           "stroke-linejoin": "round", "text-anchor": flip ? "end" : null }));
     });
   }
-  function frame({ across, up }, note) {
+  function frame({ across, up }) {
     return [s("path", { d: "M" + LEFT + " " + BOTTOM + "H" + RIGHT, stroke: var_("ink"), "stroke-width": 1 }),
-      up.ticks.map(([y, name]) => say(LEFT - 6, y + 4, name, { "text-anchor": "end", fill: var_("quiet"), "font-size": 10 })),
-      say(LEFT - 6, TOP - 4, up.unit, { "text-anchor": "end", fill: var_("quiet"), "font-size": 10 }),
+      up.ticks.map(([y, name]) => say(LEFT - 6, y + 4, name, { "text-anchor": "end", fill: var_("quiet"), "font-size": 12 })),
+      say(LEFT - 6, TOP - 6, up.unit, { "text-anchor": "end", fill: var_("quiet"), "font-size": 12 }),
       across.ticks.map(([x, name]) => [s("path", { d: "M" + n(x) + " " + BOTTOM + "v4", stroke: var_("ink"), "stroke-width": 1 }),
-        say(x, BOTTOM + 16, name, { "text-anchor": "middle", fill: var_("quiet"), "font-size": 10 })]),
-      say(RIGHT, BOTTOM + 28, across.unit, { "text-anchor": "end", fill: var_("quiet"), "font-size": 10 }),
-      note ? say(LEFT, BOTTOM + 28, note, { fill: var_("quiet"), "font-size": 10 }) : null];
+        say(x, BOTTOM + 16, name, { "text-anchor": "middle", fill: var_("quiet"), "font-size": 12 })]),
+      say(RIGHT, BOTTOM + 32, across.unit, { "text-anchor": "end", fill: var_("quiet"), "font-size": 12 })];
   }
   const rules = ({ up }) => up.ticks.map(([y]) => s("path", { d: "M" + LEFT + " " + n(y) + "H" + RIGHT, stroke: var_("rule"), "stroke-width": 0.6 }));
-  const sheet = (kind, ...inside) => s("svg", { class: "drawing " + kind, viewBox: "0 0 " + WIDTH + " " + HEIGHT, "font-family": "system-ui, sans-serif", "font-size": 11,
+  const sheet = (kind, ...inside) => s("svg", { class: "drawing " + kind, viewBox: "0 0 " + WIDTH + " " + HEIGHT, "font-family": "system-ui, sans-serif", "font-size": 12,
     "aria-hidden": "true" }, ...inside);
   function drawing(of) {
     const both = scales([of]);
-    return [both, sheet("profile", say(LEFT, 13, text(of.packed.title), { "font-weight": 600 }),
-      say(RIGHT, 13, text(of.packed.peak), { "text-anchor": "end", fill: var_("quiet") }),
-      rules(both), beneath(of, both), craft(of, both, "ink", DASH[of.packed.kind]), wires(of, both), frame(both, words.profileReading),
+    return [both, sheet("profile", rules(both), beneath(of, both), craft(of, both, "ink", DASH[of.packed.kind]), wires(of, both), frame(both),
       s("path", { class: "cursor", fill: "none", stroke: var_("ink"), "stroke-width": 1 }))];
   }
 
@@ -109,7 +106,8 @@
     const packed = dip.data.sites[i].legs[number], of = dip.leg(packed);
     const [both, picture] = drawing(of);
     const label = text(packed.title) + ", " + text(packed.peak);
-    if (!live) return h("figure", { class: "leg", role: "img", "aria-label": label }, picture);
+    const title = h("p", { class: "caption" }, h("b", {}, text(packed.title)), " ", h("span", {}, text(packed.peak)));
+    if (!live) return h("figure", { class: "leg", role: "img", "aria-label": label }, title, picture);
     const caption = h("figcaption", { class: "probe" }, words.profileHint);
     const steps = of.below ? of.below.craft.length : 0;
     const slide = h("div", { class: "slide", role: "slider", tabindex: 0, "aria-label": label, "aria-valuemin": 0, "aria-valuemax": Math.max(0, steps - 1), "aria-valuenow": 0,
@@ -147,7 +145,7 @@
     });
     const list = packed.wires.length ? h("ul", { class: "wires" }, packed.wires.map((wire, k) => h("li", {}, h("button", { type: "button", "data-wire": k,
       click: () => dip.tell("wire", { leg: number, wire: k }) }, text(wire.words))))) : null;
-    const figure = h("figure", { class: "leg", "data-leg": number }, slide, caption, list);
+    const figure = h("figure", { class: "leg", "data-leg": number }, title, slide, caption, list);
     figure.follow = (where) => {
       if (where && where.leg === number && where.from === "map" && steps) read(Math.floor(where.metres / of.below.step), "map");
       else if (!where) leave();
@@ -169,8 +167,8 @@
     const both = scales(there);
     const earth = several.map((of, k) => of && of.below && runs(of.below.top.map((v) => v !== null)).map(([a, b]) => s("path", { fill: "none", stroke: var_(looks[k][0]), "stroke-width": 1,
       opacity: 0.8, d: track(of.below.top.slice(a, b).map((v, q) => [both.across.at((a + q + 0.5) * of.below.step), both.up.at(v)])) })));
-    return h("figure", { role: "img", "aria-label": words.overlaid }, sheet("profile", say(LEFT, 13, words.overlaid, { "font-weight": 600 }), rules(both), earth,
-      several.map((of, k) => of && craft(of, both, looks[k][0], looks[k][1])), frame(both, words.overlaidReading)));
+    return h("figure", { role: "img", "aria-label": words.overlaid }, h("p", { class: "caption" }, h("b", {}, words.overlaid), " ", h("span", {}, words.overlaidReading)),
+      sheet("profile", rules(both), earth, several.map((of, k) => of && craft(of, both, looks[k][0], looks[k][1])), frame(both)));
   }
   Object.assign(dip, { profile, overlaid, axis, track, svgWords: say });
 })(window.dip);

@@ -71,7 +71,7 @@
     if (Math.abs(declination) >= 0.5) {
       parts.push(line(polar(declination, RIM - 1), polar(declination, RIM + 8), "ink", 1.2));
       const [x, y] = polar(declination, Math.abs(declination) < 8 ? RIM + 21 : RIM + 13);
-      parts.push(s("text", { x: x.toFixed(1), y: (y + 4).toFixed(1), "text-anchor": "middle", fill: var_("quiet"), "font-size": 9 }, words.mag));
+      parts.push(s("text", { x: x.toFixed(1), y: (y + 4).toFixed(1), "text-anchor": "middle", fill: var_("quiet"), "font-size": 11 }, words.mag));
     }
     return parts;
   }
@@ -87,7 +87,7 @@
     const aside = together ? 6 : 0;
     const name = (bearing, r, word, magnetic) => {
       const [x, y] = polar(bearing, r);
-      return halo(x, y + 4, word + " " + dip.course(magnetic) + "M", { "text-anchor": "middle", "font-size": 11, "font-weight": 600 });
+      return halo(x, y + 4, word + " " + dip.course(magnetic) + "M", { "text-anchor": "middle", "font-size": 13, "font-weight": 600 });
     };
     if (into) parts.push(...way(polar(into[0] + 180, RIM - 2), polar(into[0] + 180, 16), into[0], polar(into[0] + 90, aside), true));
     if (out) parts.push(...way(polar(out[0], 10), polar(out[0], RIM - 4), out[0], polar(out[0] + 90, aside), false));
@@ -100,8 +100,8 @@
     const taken = [rose.ways[0] && rose.ways[0][0] + 180, rose.ways[1] && rose.ways[1][0]].filter(dip.isKnown);
     const free = [180, 90, 270, 0].filter((b) => taken.every((t) => apart(b, t) > 40))[0] ?? 180;
     const [a, b] = polar(free, LIMIT / 2);
-    return [halo(x + 2, y + 8, dip.show(limit, "height") + " " + words.limit, { "font-size": 10, fill: var_("quiet") }),
-      halo(a, b + 3, dip.show(limit / 2, "height"), { "font-size": 9, fill: var_("quiet"), "text-anchor": "middle" })];
+    return [halo(x + 2, y + 8, dip.show(limit, "height") + " " + words.limit, { "font-size": 12, fill: var_("quiet") }),
+      halo(a, b + 3, dip.show(limit / 2, "height"), { "font-size": 11, fill: var_("quiet"), "text-anchor": "middle" })];
   }
   function drawing(site, found) {
     const rose = site.rose, half = 180 / rose.count, gap = Math.min(0.5, half / 5);
@@ -119,7 +119,7 @@
     const piece = (path, look) => (path ? s("path", Object.assign({ d: path }, look)) : null);
     const wind = barbs(rose.wind[0], rose.wind[1], RIM);
     const still = wind === null ? words.windUnknown : wind.length ? null : words.calm;
-    return s("svg", { class: "drawing rose", viewBox: "-170 -170 340 340", "font-family": "system-ui, sans-serif", "font-size": 11, "aria-hidden": "true" },
+    return s("svg", { class: "drawing rose", viewBox: "-170 -170 340 340", "font-family": "system-ui, sans-serif", "font-size": 13, "aria-hidden": "true" },
       piece(d.open, { class: "open", fill: var_("clear"), stroke: var_("line"), "stroke-width": 0.7 }),
       piece(d.closed, { class: "shut", fill: var_("closed") }),
       piece(d.unknown, { class: "unknown", fill: "none", stroke: var_("quiet"), "stroke-width": 1 }),

@@ -41,6 +41,7 @@
       const wide = c.measureText(text).width, tall = 14 * big;
       const left = look.align === "center" ? x - wide / 2 : x;
       const box = { left: left, right: left + wide, top: y - tall / 2, bottom: y + tall / 2 };
+      if (box.left < 0 || box.right > size.x) return;
       if (taken.some((o) => box.left < o.right && o.left < box.right && box.top < o.bottom && o.top < box.bottom)) return;
       taken.push(box);
       dip.written.push(Object.assign({ look: name, text: text }, box));

@@ -41,17 +41,23 @@ def _sheet(plan: Plan) -> Markup:
         tag("div", id="planMap", role="application", aria_label="Map of the dip sites"),
         tag("div", id="frame", aria_hidden="true"),
         tag("div", *buttons, class_="tools", role="group", aria_label="Tools of the map"),
-        tag("div", tag("div", signs.north(plan.declination_deg), *(tag("p", t) for t in panel.declination(plan))),
-            tag("div", id="wind"), class_="north"),
+        tag("div", tag("div", signs.north(plan.declination_deg), _declination(plan)), tag("div", id="wind"),
+            class_="north"),
         tag("p", id="measured", class_="measured", aria_live="polite", hidden=True),
-        tag("div", tag("p", "Point at the map: place and heights stand here.", id="readout-said"), form,
-            class_="readout", id="readout"),
-        tag("p", "Invented data", class_="stamp") if plan.invented else None,
+        tag("div", tag("p", "Invented data", class_="stamp") if plan.invented else None,
+            tag("div", tag("p", "Point at the map: place and heights stand here.", id="readout-said"), form,
+                class_="readout", id="readout"), class_="corner"),
         tag("div", _paper_key(), tag("p", panel.foot(plan), tag("span", id="scale-said"), class_="foot"),
             class_="under"),
         class_="sheet",
         aria_label="Map",
     )  # fmt: skip
+
+
+def _declination(plan: Plan) -> Markup:
+    """Give the declination; a phone shows its value alone, the legend says the rest there."""
+    word, value, day = panel.declination(plan)
+    return join(tag("p", word, class_="more"), tag("p", value), tag("p", day, class_="more"))
 
 
 def _paper_key() -> Markup:

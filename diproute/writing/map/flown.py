@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
-
 from diproute.document.legs import Gate, Leg, Piece
 from diproute.document.plan import Plan
 from diproute.document.site import GoNoGo, Site
@@ -120,8 +118,3 @@ def holds(found: GoNoGo, display: Display) -> str:
 
 def _setting(fill: float | None) -> str:
     return "not known" if fill is None else "no go" if fill == 0.0 else show_share(fill)
-
-
-def band_starts(sites: tuple[Site, ...]) -> frozenset[str]:
-    """Name the sites that begin a new band of the ranking, by their ids."""
-    return frozenset(b.id for a, b in pairwise(sites) if a.rank_band != b.rank_band)

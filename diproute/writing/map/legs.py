@@ -43,7 +43,8 @@ def packed(leg: Leg, plan: Plan, texts: Texts) -> dict[str, Any]:
     -------
     dict
         ``path``: latitude, longitude, height AMSL and way along it, as differences, thinned to what a screen can show;
-        ``below``: the envelope in whole metres, rounded to the safe side; ``wires``; ``points``: the waypoints.
+        ``below``: the envelope in whole metres, rounded to the safe side, of legs that have a profile; ``wires``;
+        ``points``: the waypoints.
     """
     display = plan.display
     points = [leg.path[i] for i in kept(leg.path)]
@@ -62,7 +63,7 @@ def packed(leg: Leg, plan: Plan, texts: Texts) -> dict[str, Any]:
             deltas(round(height) for _, _, height in points),
             deltas(round(d) for d in along),
         ],
-        "below": None if leg.envelope is None else _below(leg.envelope),
+        "below": None if leg.envelope is None or leg.leg == "ferry" else _below(leg.envelope),
         "wires": [_wire(wire, plan, texts) for wire in leg.wires_crossed],
         "points": _waypoints(leg, plan),
         "reading": texts(flown.reading(leg, display)),

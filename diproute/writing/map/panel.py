@@ -82,7 +82,7 @@ def ranking(plan: Plan) -> Markup:
         )
         for key, name, hint in COLUMNS
     ]
-    pick = tag("th", "Compare", scope="col", class_="pick")
+    pick = tag("th", tag("span", "Compare", class_="sr"), scope="col", class_="pick", title="Compare")
     banded = bool(plan.suitable) and plan.suitable[0].rank_band is not None
     return tag(
         "section",
@@ -175,7 +175,7 @@ def legend(plan: Plan) -> Markup:
             tag("span", class_="swatch s-unknown", aria_hidden="true"),
             f"Hatched: the ground is not known. Contours each {interval}, every fifth stronger. Heights {level}, above "
             f"mean sea level (datum: {datum}), obstacles above ground in brackets, places WGS 84 in degrees and "
-            f"minutes.{hidden}",
+            f"minutes.{hidden} Magnetic north (M): {' '.join(declination(plan))}.",
             class_="quiet",
         ),
         tag(

@@ -27,5 +27,5 @@ def north(declination_deg: float) -> Markup:
         tag("g", _path("M0 14V-26", "sign-thin"), _path("M0-32L4-22L0-24Z", "sign-fill"),
             transform=f"rotate({declination_deg:.1f} 0 14)"),
         tag("text", "N", x=-9.0 * side, y=-34, text_anchor="middle"),
-        tag("text", "M", x=max(12.0, abs(lean) + 8.0) * side, y=-20, text_anchor="middle"),
+        tag("text", "M", x=max(12.0, abs(lean) + 12.0) * side, y=-20, text_anchor="middle"),
     )  # fmt: skip

@@ -86,7 +86,8 @@ def courses(site: Site, plan: Plan) -> Table | None:
         along = show(abs(way.headwind_m_s), "wind", display) + (" tail" if way.headwind_m_s < -CALM_M_S else "")
         return (
             name, show_course(way.course_magnetic_deg), show_course(way.course_deg),
-            show(way.lift_m, "height", display), along, show(abs(way.crosswind_m_s), "wind", display) + side(way.crosswind_m_s), _surface(way, plan),
+            show(way.lift_m, "height", display), along,
+            show(abs(way.crosswind_m_s), "wind", display) + side(way.crosswind_m_s), _surface(way, plan),
         )  # fmt: skip
 
     ways = [(name, way) for name, way in (("Approach", site.arrival), ("Departure", site.departure)) if way is not None]

@@ -182,8 +182,8 @@ def words(plan: Plan) -> dict[str, Any]:
     return _WORDS | {
         "roseReading": (
             f"A wedge is as long as the lift that its direction takes before moving off; the ring is the limit, "
-            f"{limit}. Pale: open. Dark: closed. Hatched: not known. Dashed: approach, empty. Solid: departure, loaded. "
-            "True north up; courses on it are magnetic."
+            f"{limit}. Pale: open. Dark: closed. Hatched: not known. Dashed: approach, empty. Solid: departure, "
+            "loaded. True north up; courses on it are magnetic."
         ),
         "seaLevel": label("altitude", plan.display),
         "sheet": ["low", "half", "whole page"],

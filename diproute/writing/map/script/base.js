@@ -41,7 +41,17 @@ window.dip = (function () {
   }
   const shape = (kind, packed) => (kind === "mark" ? [packed[0] / 1e5, packed[1] / 1e5]
     : kind === "line" ? places(packed) : packed.map(places));
-  const bytes = (coded) => Uint8Array.from(atob(coded), (letter) => letter.charCodeAt(0));
+  function bytes(coded) {
+    const raw = atob(coded), found = new Uint8Array(raw.length);
+    for (let i = 0; i < raw.length; i++) found[i] = raw.charCodeAt(i);
+    return found;
+  }
+  /* work that many ask for in one turn and that is done once, before the next picture */
+  function soon(work) {
+    let waits = false;
+    const now = () => { waits = false; work(); };
+    return () => { if (!waits) { waits = true; requestAnimationFrame(now); } };
+  }
 
   /* a number with so many decimals, a tie to the even digit: as the rest of diproute prints it */
   function fixed(value, decimals) {
@@ -88,8 +98,23 @@ window.dip = (function () {
   const heard = {};
   const on = (event, then) => { (heard[event] = heard[event] || []).push(then); };
   const tell = (event, value) => (heard[event] || []).forEach((then) => then(value));
+  /* a part that is drawn when it is seen: now if it is open, else when it is opened */
+  const stale = {}, drawers = {};
+  const wide = window.matchMedia("screen and (min-width: 1680px)");
+  const isSeen = (name) => (name === "site" && wide.matches) || document.getElementById(name === "site" ? "card" : "part-" + name).classList.contains("open");
+  function lazy(name, draw) {
+    drawers[name] = draw;
+    stale[name] = true;
+    return () => { stale[name] = true; look(name); };
+  }
+  function look(name) {
+    if (!stale[name] || !isSeen(name)) return;
+    stale[name] = false;
+    drawers[name]();
+  }
+  wide.addEventListener("change", () => look("site"));
   const paint = (role) => getComputedStyle(document.documentElement).getPropertyValue("--" + role).trim();
 
-  return { data, words, one, all, text, fill, h, s, named, sums, places, shape, bytes, fixed, even, isKnown, grouped, show, tenths, hundredths, small,
-    course, magnetic, share, clock, span, on, tell, paint, chosen: null };
+  return { data, words, one, all, text, fill, h, s, named, sums, places, shape, bytes, soon, fixed, even, isKnown, grouped, show, tenths, hundredths, small,
+    course, magnetic, share, clock, span, on, tell, lazy, look, paint, chosen: null };
 })();

@@ -138,7 +138,8 @@
     else byHand();
   };
   dip.form = "ddm";
-  dip.on("choose", draw);
+  const redraw = dip.lazy("site", draw);
+  dip.on("choose", redraw);
   dip.on("moment", drawHead);
   dip.on("form", drawHead);
   Object.assign(dip, { table, paperCard: sheet, drawCard: draw });

@@ -9,7 +9,7 @@
     const at = dip.compared.indexOf(i);
     if (at >= 0) dip.compared.splice(at, 1);
     else { dip.compared.push(i); if (dip.compared.length > MOST) dip.compared.shift(); }
-    draw();
+    redraw();
     dip.tell("compared");
     if (how && how.open && at < 0 && dip.compared.length >= 2) dip.tell("open", "compare");
   }
@@ -49,11 +49,11 @@
     h("h3", {}, words.onlyOne), h("ul", { class: "own" }, own), dip.overlaid(list, LOOKS), h("h3", {}, words.rosesScale),
     h("div", { class: "roses" }, list.map((i) => h("div", {}, h("p", {}, dip.named(data.sites[i].name)), dip.rose(i, false))))].filter(Boolean));
   }
+  const redraw = dip.lazy("compare", draw);
   document.getElementById("compare-add").addEventListener("click", (e) => {
     compare(dip.chosen, { open: true });
     e.target.setAttribute("aria-pressed", String(dip.compared.includes(dip.chosen)));
   });
-  dip.on("moment", draw);
-  draw();
+  dip.on("moment", redraw);
   Object.assign(dip, { compare });
 })(window.dip);

@@ -10,7 +10,16 @@
   const renderer = (pane) => renderers[pane] || (renderers[pane] = L.svg({ pane: pane, padding: 0.3 }));
   const groups = {};
   ["water", "left-out", "search", "graticule", "avoid", "blocked", "ferry", "others", "legs", "wires", "obstacles", "names", "places",
-    "refused", "sites", "measure"].forEach((name) => { groups[name] = L.layerGroup().addTo(map); });
+    "sites", "measure"].forEach((name) => { groups[name] = L.layerGroup().addTo(map); });
+
+  const home = () => map.fitBounds(scene.view, { animate: false, paddingTopLeft: [map.getSize().x < 500 ? 8 : 50, 8], paddingBottomRight: [map.getSize().x < 500 ? 30 : 64, 8] });
+  function leash() {
+    map.setMaxBounds(L.latLngBounds(scene.bounds).pad(0.25));
+    map.setMinZoom(0);
+    map.setMinZoom(Math.max(0, map.getBoundsZoom(scene.bounds) - 1));
+  }
+  leash();
+  home();
 
   /* the many stand on one canvas: their paints are read from the page, anew when the light changes */
   const painted = [];
@@ -140,7 +149,7 @@
     const drift = L.DomUtil.getPosition(map.getPane("mapPane"));
     if (drift) box.style.backgroundPosition = drift.x + "px " + drift.y + "px";
   }
-  map.on("move zoom resize viewreset", drawFrame);
+  map.on("move zoom resize viewreset", dip.soon(drawFrame));
 
   /* the scale: nautical miles and kilometres */
   const Scale = L.Control.Scale.extend({
@@ -153,12 +162,6 @@
   });
   new Scale({ maxWidth: 150, position: "bottomleft" }).addTo(map);
   L.control.zoom({ position: "topleft", zoomInTitle: dip.words.closer, zoomOutTitle: dip.words.wider }).addTo(map);
-  const home = () => map.fitBounds(scene.view, { animate: false, paddingTopLeft: [50, 8], paddingBottomRight: [64, 8] });
-  function leash() {
-    map.setMaxBounds(L.latLngBounds(scene.bounds).pad(0.25));
-    map.setMinZoom(0);
-    map.setMinZoom(Math.max(0, map.getBoundsZoom(scene.bounds) - 1));
-  }
   function show(at) {
     if (!map.getBounds().pad(-0.1).contains(at)) map.panTo(at, { animate: false });
   }

@@ -9,15 +9,20 @@
   const strays = data.sites.flatMap((site) => (site.range ? site.range.slice(0, 2) : [])).concat(data.sites.map((site) => (site.rank === null ? null : site.rate))).filter((v) => v !== null);
   const scale = strays.length ? [Math.min(...strays), Math.max(...strays)] : [0, 0];
 
-  const rows = data.sites.map((site, i) => {
-    const cell = (key, inside) => h("td", { class: key }, inside || "");
+  const rows = [], cells = [];
+  function row(i) {
+    if (rows[i]) return rows[i];
+    const site = data.sites[i], cell = (key, inside) => h("td", { class: key }, inside || "");
     const pick = h("input", { type: "checkbox", "aria-label": dip.fill(words.compareWith, { name: site.name }), change: () => dip.compare(i, { open: true }) });
-    const row = h("tr", { "data-site": site.id, click: (e) => { if (e.target !== pick && e.target.tagName !== "LABEL") dip.choose(i, { show: true, card: true }); } },
-      cell("rank"), h("th", { scope: "row", class: "site" }, h("button", { type: "button" }, dip.named(site.name))), cell("rate"), cell("fill"), cell("line"),
-      cell("cycle", site.cycle === null ? words.unknown : dip.clock(site.cycle / 10)), cell("far", dip.show(dip.tenths(site.far), "distance", true)), cell("dense"),
-      cell("care", String(site.care.length)), h("td", { class: "pick" }, h("label", { class: "box" }, pick)));
-    return row;
-  });
+    pick.checked = dip.compared.includes(i);
+    rows[i] = h("tr", { "data-site": site.id, class: i === dip.chosen ? "chosen" : null }, cell("rank", h("span", { class: "disc" })), h("th", { scope: "row", class: "site" }, h("button", { type: "button" }, dip.named(site.name))),
+      cell("rate"), cell("fill"), cell("line"), cell("cycle", site.cycle === null ? words.unknown : dip.clock(site.cycle / 10)), cell("far", dip.show(dip.tenths(site.far), "distance", true)),
+      cell("dense"), cell("care", String(site.care.length)), h("td", { class: "pick" }, h("label", { class: "box" }, pick)));
+    rows[i].addEventListener("click", (e) => { if (!e.target.closest(".pick")) dip.choose(i, { show: true, card: true }); });
+    cells[i] = Object.fromEntries(["rank", "rate", "fill", "line", "dense"].map((key) => [key, one("td." + key, rows[i])]));
+    return rows[i];
+  }
+
   function value(i, key) {
     const site = data.sites[i], now = dip.answer(i);
     return { rank: dip.ranks[i], site: site.name, rate: now.rate, fill: now.fill, line: now.line, cycle: site.cycle, far: site.far, dense: now.dense, care: site.care.length }[key];
@@ -33,10 +38,11 @@
   }
   const isPlan = () => dip.moment.kind === "plan";
   function write(i) {
-    const row = rows[i], now = dip.answer(i), site = data.sites[i], rank = dip.ranks[i];
-    const cell = (key) => one("td." + key, row);
-    cell("rank").replaceChildren(h("span", { class: "disc" }, rank === null ? "" : String(rank)));
-    cell("rate").replaceChildren(dip.show(now.rate, "volume", true));
+    row(i);
+    const of = cells[i], now = dip.answer(i), site = data.sites[i], rank = dip.ranks[i];
+    const cell = (key) => of[key];
+    cell("rank").firstChild.textContent = rank === null ? "" : rank;
+    cell("rate").textContent = dip.show(now.rate, "volume", true);
     if (isPlan() && site.range && scale[0] < scale[1])
       cell("rate").append(dip.whisker(site.range[0], site.rate, site.range[1], scale, dip.fill(words.range, { range: text(site.range[2]) })));
     cell("fill").textContent = dip.share(now.fill);
@@ -46,27 +52,43 @@
   function list() {
     const there = sorted(data.sites.map((_, i) => i).filter((i) => dip.ranks[i] !== null && passes(i)));
     const gone = data.sites.map((_, i) => i).filter((i) => dip.ranks[i] === null && passes(i));
-    let band = null;
-    there.forEach((i) => {
-      const site = data.sites[i];
-      rows[i].classList.toggle("band", isPlan() && order.key === "rank" && !order.down && band !== null && site.band !== band);
-      band = site.band;
+    const banded = isPlan() && order.key === "rank" && !order.down;
+    const ranked = there.map((i, k) => () => {
+      write(i);
+      rows[i].classList.toggle("band", banded && k > 0 && data.sites[i].band !== data.sites[there[k - 1]].band);
+      body.append(rows[i]);
     });
-    body.replaceChildren(...there.map((i) => rows[i]));
+    const shut = gone.map((i) => () => refused.append(item(i)));
+    body.replaceChildren();
+    refused.replaceChildren();
+    inTurn([...ranked, ...shut]);
     table.hidden = !there.length;
     none.hidden = dip.ranks.some((rank) => rank !== null);
     counted.textContent = there.length + gone.length === data.sites.length ? "" : dip.fill(words.counted, { shown: there.length + gone.length, all: data.sites.length });
-    refused.replaceChildren(...gone.map((i) => {
-      const spans = ((data.hours && data.hours.spans[i]) || []).map(text);
-      const why = isPlan() ? data.sites[i].refused.map(text) : [dip.answer(i).why || words.unknown];
-      return h("li", { "data-site": data.sites[i].id, class: i === dip.chosen ? "chosen" : null },
-        h("button", { type: "button", click: () => dip.choose(i, { show: true, card: true }) }, h("span", { class: "disc hollow", "aria-hidden": "true" }), " ", dip.named(data.sites[i].name)),
-        h("ul", { class: "because" }, why.map((one_) => h("li", {}, one_)), dip.moment.kind === "hour" && spans.length ? h("li", {}, spans.join("; ")) : null));
-    }));
     document.getElementById("refused").hidden = !gone.length;
   }
+  /* the first of a long list at once, the rest behind the picture; a newer list stops an older one */
+  const AT_ONCE = 40;
+  const later = window.requestIdleCallback ? (job) => window.requestIdleCallback(job, { timeout: 200 }) : setTimeout;
+  let turn = 0;
+  function inTurn(jobs) {
+    const mine = ++turn;
+    jobs.slice(0, AT_ONCE).forEach((job) => job());
+    const rest = (from) => later(() => {
+      if (mine !== turn) return;
+      jobs.slice(from, from + 2 * AT_ONCE).forEach((job) => job());
+      if (from + 2 * AT_ONCE < jobs.length) rest(from + 2 * AT_ONCE);
+    });
+    if (jobs.length > AT_ONCE) rest(AT_ONCE);
+  }
+  function item(i) {
+    const spans = ((data.hours && data.hours.spans[i]) || []).map(text);
+    const why = isPlan() ? data.sites[i].refused.map(text) : [dip.answer(i).why || words.unknown];
+    return h("li", { "data-site": data.sites[i].id, class: i === dip.chosen ? "chosen" : null },
+      h("button", { type: "button", click: () => dip.choose(i, { show: true, card: true }) }, h("span", { class: "disc hollow", "aria-hidden": "true" }), " ", dip.named(data.sites[i].name)),
+      h("ul", { class: "because" }, why.map((one_) => h("li", {}, one_)), dip.moment.kind === "hour" && spans.length ? h("li", {}, spans.join("; ")) : null));
+  }
   function renew() {
-    data.sites.forEach((_, i) => write(i));
     document.getElementById("said").textContent = dip.momentWords();
     list();
   }

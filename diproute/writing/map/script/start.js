@@ -2,8 +2,6 @@
 /* The page as it opens: the best site chosen, its legs drawn, the ranking beside the map. */
 (function (dip) {
   const sheet = dip.one(".sheet");
-  dip.leash();
-  dip.goHome();
   dip.drawFrame();
   dip.setMoment({ kind: "plan" });
   const first = dip.data.sites.findIndex((site) => site.rank !== null);

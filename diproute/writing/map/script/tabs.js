@@ -13,6 +13,8 @@
       if (here && focus) tab.focus();
     });
     side.dataset.part = name;
+    dip.look(name);
+    dip.look("site"); // on a wide screen the card stands beside every part
   }
   tabs.forEach((tab, k) => {
     tab.addEventListener("click", () => { open(tab.dataset.part); raise(); });
@@ -59,7 +61,7 @@
 
   /* what is not known: each with its place */
   const list = document.getElementById("unknown-list");
-  list.replaceChildren(...data.unknown.map(([of, what, at, site]) => {
+  dip.lazy("unknown", () => list.replaceChildren(...data.unknown.map(([of, what, at, site]) => {
     const inside = [h("b", {}, dip.named(text(of))), ": ", h("span", { class: "unknown" }, text(what))];
     if (!at) return h("li", {}, inside);
     const go = () => {
@@ -68,13 +70,14 @@
       dip.light([dip.dot(at)]);
     };
     return h("li", {}, h("button", { type: "button", title: words.goThere, click: go }, inside));
-  }));
-  if (!data.unknown.length) list.replaceChildren(h("li", {}, words.allKnown));
+  })));
+  if (!data.unknown.length) dip.lazy("unknown", () => list.replaceChildren(h("li", {}, words.allKnown)));
 
   /* layer switches; the legs of the other sites are off until asked for */
   all("input[data-layer]").forEach((input) => {
     const group = dip.groups[input.dataset.layer];
     const set = () => {
+      if (input.dataset.layer in { sites: 1, refused: 1 }) { dip.showDiscs(input.dataset.layer, input.checked); return; }
       if (input.dataset.layer === "others") dip.showOthers(input.checked);
       if (input.checked) group.addTo(dip.map); else group.remove();
       dip.settle();

@@ -59,7 +59,8 @@ def make_day(sites: tuple[AssessedSite, ...]) -> Day:
                 told.append(SiteHour(NAN, NAN, NAN, NAN, NAN, site.density_altitude_m, why))
             else:
                 rate = site.sortie.litres_per_hour * share
-                told.append(SiteHour(rate, 0.9 if h < 7 else 0.8, 190.0, 12.0 + h, 30.0, 1500.0 + 20 * h, ()))
+                told.append(SiteHour(rate, 0.9 if h < 7 else 0.8, 190.0, 12.0 + h, 30.0, 1500.0 + 20 * h, (), (),
+                                     235.0 + 5 * h, 225.0 - 5 * h))  # fmt: skip
         best = max((i for i, s in enumerate(told) if s.fill > 0), key=lambda i: told[i].litres_per_hour)
         hours.append(Hour(clock(FIRST_HOUR + h), 288.0 + h, 240.0, 5.0, tuple(told), best))
     story = (

@@ -71,6 +71,8 @@ def _site_hour(site: str, here: records.SiteHour) -> SiteHour:
         margin_kg=here.margin_kg,
         line_m=here.line_m,
         density_altitude_m=here.density_altitude_m,
+        arrival_deg=here.arrival_deg,
+        departure_deg=here.departure_deg,
         why=findings(here.why),
         cautions=findings(here.cautions),
     )

@@ -29,6 +29,8 @@ class SiteHour(Part):
     margin_kg: MaybeTenth = None
     line_m: MaybeTenth = None
     density_altitude_m: MaybeHundredth = None
+    arrival_deg: MaybeCourse = None  # course of the hour [deg true]; None: it does not work, or an older plan
+    departure_deg: MaybeCourse = None
     why: tuple[Finding, ...] = ()
     cautions: tuple[Finding, ...] = ()
 

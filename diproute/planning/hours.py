@@ -125,6 +125,7 @@ def _site_hour(
         density_altitude_m,
         why,
         () if why else _glares(site, worked.flown.courses_deg[row, h], weather),
+        *(() if why else (float(course) for course in worked.flown.courses_deg[row, h])),
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
@@ -21,6 +22,8 @@ class SiteHour:
     density_altitude_m: float
     why: tuple[Finding, ...]  # it does not work; empty when it does
     cautions: tuple[Finding, ...] = ()  # of the hour: who looks into the sun
+    arrival_deg: float = math.nan  # course of the hour [deg true]
+    departure_deg: float = math.nan
 
 
 @dataclass(frozen=True, slots=True)

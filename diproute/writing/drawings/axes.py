@@ -4,16 +4,21 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Final
 
-from diproute.units import SHOWN, UNITS, Display, unit_name
+from diproute.units import SHOWN, UNITS, Display, Kind, unit_name
 
-_TABLE = {"height": "length", "distance": "length", "mass": "mass", "volume": "volume"}
+# what a reading measures, of those that pictures and the page print by themselves
+MEASURES: Final[dict[str, Kind]] = {
+    "height": "length", "distance": "length", "line": "length", "depth": "length", "mass": "mass", "volume": "volume",
+    "wind": "speed", "speed": "speed", "temperature": "temperature",
+}  # fmt: skip
 
 
 def shown(value: float, what: str, display: Display) -> float:
     """Turn an SI value into the unit that `units.show` prints, as a number."""
     name = SHOWN[what][0 if display == "us" else 1][0]
-    factor, offset = UNITS[_TABLE[what]][name]  # type: ignore[index]
+    factor, offset = UNITS[MEASURES[what]][name]
     return (value - offset) / factor
 
 

@@ -41,7 +41,7 @@ def cycle_bar(cycle: Cycle, display: Display) -> str:
         seconds = f"{part.seconds:.0f} s"
         name = label(part.name, display)
         said.append(f"{name} {seconds}")
-        fill, text = _look(part.name)
+        fill, text = look_of(part.name)
         parts.append(box(x + 0.5, TOP, max(0.0, width - 1), THICK, fill=fill, stroke="ink", stroke_width=1))
         if part.name == "drop":
             corners = [(x + 1, TOP), (x + width - 1, TOP), (x + width - 1, TOP + THICK), (x + 1, TOP + THICK)]
@@ -69,6 +69,6 @@ def _below(middle: float, text: str, rows: list[float]) -> list[str]:
     return [foot, halo(left + half, y, text, at="middle", font_size=10)]
 
 
-def _look(key: str) -> tuple[str, str]:
+def look_of(key: str) -> tuple[str, str]:
     """Fill and text colour of a part, by its key."""
     return LOOKS.get(key, ("clear", "ink"))

@@ -95,13 +95,9 @@ def load_stair(load: Load, display: Display) -> str:
         orange step below nothing.
     """
     stair = steps(load)
-    place, chart = label(load.place, display), label("chart limit", display)
+    top = heading(load, display)
     if not stair:
-        note = next((entry.note for entry in load.lines if entry.name == "chart limit"), None)
-        why = "" if note is None else f": {say(note, Reader(display))}"
-        none = f"No load: the hover chart gives no answer{why}"
-        return picture(WIDTH, 40, none, [words(0, 16, none, fill="warning", font_weight="600")], kind="stair")
-    top = f"{chart[0].upper()}{chart[1:]} {show(load.hoge_limit_kg, 'mass', display)} at {place}"
+        return picture(WIDTH, 40, top, [words(0, 16, top, fill="warning", font_weight="600")], kind="stair")
     low = min(0.0, stair[-1].below_kg)
     high = stair[0].above_kg
 
@@ -118,30 +114,50 @@ def load_stair(load: Load, display: Display) -> str:
     for i, step in enumerate(stair):
         y = TOP + i * ROW
         x1, x2 = at(step.below_kg), at(step.above_kg)
-        fill, edge, weight = _look(step)
+        fill, edge, weight = look_of(step)
         parts.append(box(x1, y, max(1.0, x2 - x1), 13, fill=fill, stroke=edge, stroke_width=1))
-        if fill == "none" and step.key != LEFT_OVER:
+        if is_hatched(step):
             parts.append(hatch([(x1, y), (x2, y), (x2, y + 13), (x1, y + 13)], 4, stroke="line", stroke_width=0.8))
         if i + 1 < len(stair):
             parts.append(line(x1, y, x1, y + ROW, stroke="ink", stroke_width=1))
-        parts.append(words(0, y + 10.5, _name(step, display), font_weight=weight))
-        sign = "" if step.key in (WATER, TOO_MUCH_WATER, LEFT_OVER) else "− "
-        mass = f"{sign}{show(step.mass_kg, 'mass', display)}"
+        parts.append(words(0, y + 10.5, name_of(step, display), font_weight=weight))
+        mass = f"{sign(step)}{show(step.mass_kg, 'mass', display)}"
         parts.append(words(WIDTH, y + 10.5, mass, at="end", font_weight=weight))
     if low < 0:
         parts.append(line(at(0), TOP - 4, at(0), TOP + ROW * len(stair), stroke="hazard", stroke_width=1.6))
         parts.append(halo(at(0) + 4, TOP + ROW * len(stair) + 11, f"too heavy by {show(-low, 'mass', display)}",
                           fill="warning", font_weight="600"))  # fmt: skip
-    words_of = ", ".join(f"{_name(s, display)} {show(s.mass_kg, 'mass', display)}" for s in stair)
+    words_of = ", ".join(f"{name_of(s, display)} {show(s.mass_kg, 'mass', display)}" for s in stair)
     return picture(WIDTH, TOP + ROW * len(stair) + 16, f"{top}: {words_of}", parts, kind="stair")
 
 
-def _name(step: Step, display: Display) -> str:
+def heading(load: Load, display: Display) -> str:
+    """Say what the chart gives and where, or why it gives nothing."""
+    if not steps(load):
+        note = next((entry.note for entry in load.lines if entry.name == "chart limit"), None)
+        why = "" if note is None else f": {say(note, Reader(display))}"
+        return f"No load: the hover chart gives no answer{why}"
+    place, chart = label(load.place, display), label("chart limit", display)
+    return f"{chart[0].upper()}{chart[1:]} {show(load.hoge_limit_kg, 'mass', display)} at {place}"
+
+
+def name_of(step: Step, display: Display) -> str:
+    """Name a step."""
     return NAMES.get(step.key) or label(step.key, display)
 
 
-def _look(step: Step) -> tuple[str, str, str | None]:
-    """Fill, edge and weight of a step."""
+def sign(step: Step) -> str:
+    """Give the minus of a step that takes off."""
+    return "" if step.key in (WATER, TOO_MUCH_WATER, LEFT_OVER) else "− "
+
+
+def is_hatched(step: Step) -> bool:
+    """Tell whether a step takes off what a limit does not allow."""
+    return look_of(step)[0] == "none" and step.key != LEFT_OVER
+
+
+def look_of(step: Step) -> tuple[str, str, str | None]:
+    """Give fill, edge and weight of a step."""
     if step.key in (WATER, TOO_MUCH_WATER):
         return "water", "shore", "600"
     if step.below_kg < -0.05:

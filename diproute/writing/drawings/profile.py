@@ -77,10 +77,10 @@ def profile(leg: Leg, display: Display) -> str:
         0.0 if below is None else below.step_m,
     )
     across, up = scales.across, scales.up
-    title = f"{_title(leg)}: {show(leg.length_m, 'distance', display)}, {show_time(leg.seconds)}"
+    heading = f"{title(leg)}: {show(leg.length_m, 'distance', display)}, {show_time(leg.seconds)}"
     peak = f"highest {show(leg.highest_m, 'height', display)} {label('altitude', display)}"
     parts = [
-        words(LEFT, 13, title, font_weight="600"),
+        words(LEFT, 13, heading, font_weight="600"),
         words(RIGHT, 13, peak, at="end", fill="quiet"),
         *(line(LEFT, y, RIGHT, y, stroke="rule", stroke_width=0.6) for y, _ in up.ticks),
         *_below(leg, scales),
@@ -94,7 +94,7 @@ def profile(leg: Leg, display: Display) -> str:
         words(RIGHT, BOTTOM + 28, across.unit, at="end", fill="quiet", font_size=10),
         words(LEFT, BOTTOM + 28, _READING, fill="quiet", font_size=10),
     ]
-    return picture(WIDTH, HEIGHT, f"{title}, {peak}", parts, kind="profile")
+    return picture(WIDTH, HEIGHT, f"{heading}, {peak}", parts, kind="profile")
 
 
 def probe(leg: Leg, display: Display) -> dict[str, list[object]]:
@@ -129,7 +129,8 @@ def probe(leg: Leg, display: Display) -> dict[str, list[object]]:
     }
 
 
-def _title(leg: Leg) -> str:
+def title(leg: Leg) -> str:
+    """Name a leg."""
     way = {"loaded": f"Loaded leg, to {leg.drop}", "empty": f"Empty leg, from {leg.drop}", "ferry": "Ferry"}
     return way[leg.leg]
 

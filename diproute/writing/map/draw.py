@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import base64
+import hashlib
+from collections.abc import Sequence
 from importlib.resources import files
 from pathlib import Path
-from typing import Any, Protocol
+from typing import Final, Protocol
 
 import folium
 from branca.element import Element, Figure
@@ -13,12 +16,17 @@ from jinja2 import Template
 from diproute.document.plan import Plan
 from diproute.files import write_atomically
 from diproute.writing.drawings import palette
-from diproute.writing.map import leaflet, outlook, panel, scene, signs
-from diproute.writing.map.detail import detail, popup
-from diproute.writing.map.markup import Markup, join, json_for_script, tag
+from diproute.writing.map import leaflet
+from diproute.writing.map.body import body
+from diproute.writing.map.markup import Markup, join, json_for_script
+from diproute.writing.map.pack import pack
 
-# the page may run what is written in it and show pictures that it holds; it may ask nobody for anything
-POLICY = "default-src 'none'; script-src 'unsafe-inline'; style-src 'unsafe-inline'; img-src data:"
+# in the order in which they are read; a script sees what those before it have put on `dip`
+SCRIPTS: Final = (
+    "base", "coordinates", "map", "words", "moment", "discs", "legs", "rose", "profile", "bars", "card", "ranking",
+    "hours", "dials", "compare", "measure", "tabs", "screen", "start",
+)  # fmt: skip
+STYLES: Final = ("page.css", "map.css", "side.css", "screens.css")
 
 
 class Sheet(Figure):
@@ -31,9 +39,9 @@ class Sheet(Figure):
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
         '<link rel="icon" href="data:,">\n<title>{{ this.title }}</title>\n'
         "{{ this.header.render(**kwargs) }}\n</head>\n<body>\n{{ this.html.render(**kwargs) }}\n"
-        "<script>\n{{ this.script.render(**kwargs) }}\n</script>\n</body>\n</html>\n"
+        "</body>\n</html>\n"
     )
-    policy = POLICY
+    policy = ""
     run: str | None = None  # the plan's, for whoever compares the files of a folder
 
 
@@ -55,9 +63,9 @@ class PlanMap(folium.Map):
     _template = Template(
         "{% macro script(this, kwargs) %}"
         "var {{ this.get_name() }} = L.map({{ this.get_name()|tojson }}, {"
-        "center: {{ this.location|tojson }}, zoom: 12, zoomSnap: 0.25, zoomDelta: 0.5, minZoom: 7, maxZoom: 18, "
-        "zoomControl: false, attributionControl: false, fadeAnimation: false, markerZoomAnimation: false, "
-        "wheelPxPerZoomLevel: 120});"
+        "center: {{ this.location|tojson }}, zoom: 12, zoomSnap: 0.25, zoomDelta: 0.5, maxZoom: 18, "
+        "zoomControl: false, attributionControl: false, fadeAnimation: false, zoomAnimation: false, "
+        "markerZoomAnimation: false, preferCanvas: true, wheelPxPerZoomLevel: 120});"
         "{% endmacro %}"
     )
 
@@ -109,81 +117,62 @@ def map_page(plan: Plan | Planned) -> str:
     """Give the map's HTML as text, the same for the same plan, whether it was made here or read from a file."""
     if not isinstance(plan, Plan):
         plan = plan.document
-    things = scene.build(plan)
-    south, west, north, east = plan.terrain.bounds
+    style = unix(leaflet.style() + palette.style_sheet() + "".join(_asset(name) for name in STYLES))
+    scripts = tuple(
+        unix(f"\n{text}\n")
+        for text in (leaflet.script(), _folium_script(plan), "".join(_asset(f"script/{name}.js") for name in SCRIPTS))
+    )
     sheet = Sheet(title=Markup(join(f"{plan.title}: dip sites")))
     sheet.run = plan.run
+    sheet.policy = policy(scripts, (style,))
+    sheet.header.add_child(Written(f"<style>{style}</style>"), name="style")
+    data = f'<script type="application/json" id="data">{json_for_script(pack(plan))}</script>'
+    inlined = "\n".join(f"<script>{text}</script>" for text in scripts)
+    sheet.html.add_child(Written(f"{body(plan)}{data}\n{inlined}"), name="body")
+    return str(Sheet._template.render(this=sheet, kwargs={}))
+
+
+def _folium_script(plan: Plan) -> str:
+    """Give the script with which folium makes the map and lays its picture on it."""
+    south, west, north, east = plan.terrain.bounds
+    sheet = Figure()
     plan_map = PlanMap(location=[(south + north) / 2, (west + east) / 2], tiles=None)
     corners = [[south, west], [north, east]]
     picture = Picture(plan.terrain.picture, corners, pixelated=False, class_name="relief", alt="Shaded ground")
     picture.add_to(plan_map)
     plan_map.add_to(sheet)
-    head = f"<style>{leaflet.style()}{palette.style_sheet()}{_asset('page.css')}</style>"
-    data = f'<script type="application/json" id="scene">{json_for_script(things)}</script>'
-    sheet.header.add_child(Written(head), name="style")
-    sheet.html.add_child(Written(join(_body(plan), Markup(data))), name="body")
-    sheet.script.add_child(Written(leaflet.script()), name="leaflet")
     plan_map.render()  # type: ignore[no-untyped-call]  # fills the sheet's script with the map and its picture
-    sheet.script.add_child(Written(_asset("page.js")), name="page")
-    return str(Sheet._template.render(this=sheet, kwargs={}))
+    return str(sheet.script.render())
+
+
+def policy(scripts: Sequence[str], styles: Sequence[str]) -> str:
+    """Give the content security policy of a page: it runs and obeys what is written in it now, and asks nobody.
+
+    Parameters
+    ----------
+    scripts, styles
+        The text between the tags, to the letter, its lines ended as a browser reads them.
+
+    Returns
+    -------
+    str
+        A policy by hashes (Content Security Policy Level 3): no other script, no other style, pictures from the page.
+    """
+
+    def hashes(texts: Sequence[str]) -> str:
+        digests = (base64.b64encode(hashlib.sha256(text.encode("utf-8")).digest()).decode("ascii") for text in texts)
+        return " ".join(f"'sha256-{digest}'" for digest in digests)
+
+    return (
+        f"default-src 'none'; script-src {hashes(scripts)}; style-src {hashes(styles)}; img-src data:; "
+        "base-uri 'none'; form-action 'none'"
+    )
+
+
+def unix(text: str) -> str:
+    """End the lines as an HTML parser does, so that the hash is that of what a browser runs."""
+    return text.replace("\r\n", "\n").replace("\r", "\n")
 
 
 def _asset(name: str) -> str:
     return files("diproute.writing.map").joinpath(name).read_text(encoding="utf-8")
-
-
-def _body(plan: Plan) -> Markup:
-    return join(
-        Markup(_PATTERNS),
-        tag(
-            "main",
-            tag(
-                "div",
-                tag("div", id="planMap", role="application", aria_label="Map of the dip sites"),
-                tag("div", id="frame", aria_hidden="true"),
-                tag(
-                    "div",
-                    signs.north(plan.declination_deg),
-                    *(tag("p", text) for text in panel.declination(plan)),
-                    class_="north",
-                ),
-                tag("p", class_="readout", id="readout", aria_live="off"),
-                tag("p", "Invented data", class_="stamp") if plan.invented else None,
-                tag("p", panel.foot(plan), class_="foot"),
-                class_="sheet",
-            ),
-            tag(
-                "div",
-                panel.title(plan),
-                panel.contents(plan),
-                panel.ranking(plan),
-                tag("div", *(detail(site, plan) for site in plan.sites), id="details"),
-                outlook.through_the_day(plan),
-                outlook.together(plan),
-                outlook.duty(plan),
-                panel.refused(plan),
-                panel.legend(plan),
-                panel.notes(plan),
-                class_="panel",
-            ),
-        ),
-        *(popup(site, plan) for site in plan.sites),
-    )  # fmt: skip
-
-
-def _hatch(name: str, role: str, gap: int, width: float, *, both: bool = False) -> str:
-    lines = f'<path d="M0 {gap}L{gap} 0M-1 1L1 -1M{gap - 1} {gap + 1}L{gap + 1} {gap - 1}"/>'
-    other = f'<path d="M0 0L{gap} {gap}"/>' if both else ""
-    return (
-        f'<pattern id="{name}" width="{gap}" height="{gap}" patternUnits="userSpaceOnUse">'
-        f'<g stroke="var(--{role})" stroke-width="{width}" fill="none">{lines}{other}</g></pattern>'
-    )
-
-
-_PATTERNS: Any = (
-    '<svg class="patterns" width="0" height="0" aria-hidden="true"><defs>'
-    + _hatch("hatch-hard", "hazard", 7, 1.8)
-    + _hatch("hatch-soft", "hazard", 16, 0.9)
-    + _hatch("hatch-block", "hazard", 10, 1.8, both=True)
-    + "</defs></svg>"
-)

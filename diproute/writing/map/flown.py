@@ -2,41 +2,44 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
-
 from diproute.document.legs import Gate, Leg, Piece
 from diproute.document.plan import Plan
 from diproute.document.site import GoNoGo, Site
 from diproute.units import Display, show, show_course, show_down, show_share, unit_name
 from diproute.wording import label
-from diproute.writing.map.markup import Markup, join, tag
-from diproute.writing.map.tables import folded, table
+from diproute.writing.map.tables import CALM_M_S, Table, side
 
-CALM_M_S = 0.26  # half a knot: printed as 0 kt, so without a side
+CHART_ENDS = "not known: the hover chart ends"
+GO_NO_GO = (
+    "The greatest bucket setting that hovers wherever the load must, the hover margin kept. Framed: this plan. The "
+    "height of the air's pressure stays as it is."
+)
 
 
-def gates(site: Site, plan: Plan) -> Markup | None:
+def gates(site: Site, plan: Plan) -> Table | None:
     """Give the gates of a site's legs in flying order; None where no leg is flown."""
-    rows = [
+    rows = tuple(
         _gate(leg, gate, plan)
         for leg in site.routes
         for gate in (leg.departure, leg.arrival)
         if gate is not None
-    ]  # fmt: skip
+    )  # fmt: skip
     if not rows:
         return None
     display = plan.display
     heads = ("Gate", "Course, mag.", f"Lift, lower, {unit_name('height', display)}", "Slope",
              f"Over ground, {unit_name('speed', display)}", f"Straight, {unit_name('line', display)}",
              f"Wind ahead, across, {unit_name('wind', display)}")  # fmt: skip
-    return folded("Gates: how each end of a leg is left and reached", table(heads, rows))
+    return Table(heads, rows, text=(0,))
 
 
-def _gate(leg: Leg, gate: Gate, plan: Plan) -> Markup:
+def _gate(leg: Leg, gate: Gate, plan: Plan) -> tuple[str, ...]:
     display = plan.display
     place = leg.drop if gate.place == "drop" else label(gate.place, display)
     ahead, across = (show(abs(value), "wind", display, unit=False) for value in (gate.headwind_m_s, gate.crosswind_m_s))
-    cells = (
+    way = "from" if gate.kind == "departure" else "to"
+    return (
+        f"{leg.leg} {way} {place}",
         show_course(gate.course_deg - plan.declination_deg),
         show(gate.lift_m, "height", display, unit=False),
         f"{gate.gradient:.1%}",
@@ -44,14 +47,6 @@ def _gate(leg: Leg, gate: Gate, plan: Plan) -> Markup:
         show(gate.straight_m, "line", display, unit=False),
         f"{ahead}{' tail' if gate.headwind_m_s < -CALM_M_S else ''}, {across}{side(gate.crosswind_m_s)}",
     )
-    way = "from" if gate.kind == "departure" else "to"
-    head = tag("th", f"{leg.leg} {way} {place}", scope="row", class_="text")
-    return tag("tr", head, *(tag("td", cell) for cell in cells))
-
-
-def side(crosswind_m_s: float) -> str:
-    """Say from which side a crosswind comes; nothing in a calm."""
-    return "" if abs(crosswind_m_s) < CALM_M_S else " right" if crosswind_m_s > 0 else " left"
 
 
 def reading(leg: Leg, display: Display) -> str:
@@ -96,7 +91,7 @@ def _orbits(leg: Leg, piece: Piece, display: Display) -> str:
     return f"{how} of {radius} radius, {along} along, {heights}"
 
 
-def go_no_go(site: Site, plan: Plan) -> Markup | None:
+def go_no_go(site: Site, plan: Plan) -> Table | None:
     """Give the greatest bucket setting that hovers by temperature and fuel; None where the plan's own load does not."""
     found, display = site.go_no_go, plan.display
     if found is None:
@@ -104,27 +99,11 @@ def go_no_go(site: Site, plan: Plan) -> Markup | None:
     heads = (f"{unit_name('temperature', display)} over the dip, {unit_name('mass', display)} of fuel",
              *(show(fuel, "mass", display, unit=False) for fuel in found.fuel_kg))  # fmt: skip
     rows = []
-    for r, (kelvin, fills) in enumerate(zip(found.temperature_k, found.fill, strict=True)):
-        head = tag("th", show(kelvin, "temperature", display, unit=False), scope="row")
-        if all(fill is None for fill in fills):
-            rows.append(
-                tag("tr", head, tag("td", "not known: the hover chart ends", class_="text", colspan=len(fills)))
-            )
-            continue
-        cells = [
-            tag("td", _setting(fill), class_="here" if (r, c) == (found.row, found.column) else None)
-            for c, fill in enumerate(fills)
-        ]
-        rows.append(tag("tr", head, *cells))
-    words = (
-        "The greatest bucket setting that hovers wherever the load must, the hover margin kept. Framed: this plan. The "
-        "height of the air's pressure stays as it is."
-    )
-    return join(
-        tag("h3", "Go or no go"),
-        tag("p", f"{holds(found, display)}. {words}" if holds(found, display) else words, class_="quiet"),
-        table(heads, rows),
-    )
+    for kelvin, fills in zip(found.temperature_k, found.fill, strict=True):
+        unknown = all(fill is None for fill in fills)
+        cells = (CHART_ENDS,) if unknown else tuple(_setting(fill) for fill in fills)
+        rows.append((show(kelvin, "temperature", display, unit=False), *cells))
+    return Table(heads, tuple(rows), here=(found.row, found.column))
 
 
 def holds(found: GoNoGo, display: Display) -> str:
@@ -139,8 +118,3 @@ def holds(found: GoNoGo, display: Display) -> str:
 
 def _setting(fill: float | None) -> str:
     return "not known" if fill is None else "no go" if fill == 0.0 else show_share(fill)
-
-
-def band_starts(sites: tuple[Site, ...]) -> frozenset[str]:
-    """Name the sites that begin a new band of the ranking, by their ids."""
-    return frozenset(b.id for a, b in pairwise(sites) if a.rank_band != b.rank_band)

@@ -9,7 +9,6 @@ from diproute.document.plan import Plan
 from diproute.document.site import Site
 from diproute.units import show, show_time, unit_name
 from diproute.writing.drawings.day import day_picture
-from diproute.writing.drawings.whisker import whisker
 from diproute.writing.map.markup import Markup, join, tag
 from diproute.writing.reader import sentence
 
@@ -36,27 +35,35 @@ def _light(plan: Plan) -> str:
     day = plan.day
     if day is None:
         return ""
-    zone = plan.when.tzinfo
-
-    def clock(when: datetime) -> str:
-        return f"{when.astimezone(zone):%H:%M}"
-
     if day.sun_stays == "down":
         return "The sun does not rise on this day: it is dark at every hour."
     if day.sun_stays == "up":
         return "The sun does not set on this day: no daylight limit is counted."
-    names = {site.id: site.name for site in plan.sites}
-    last = "Last departure for a whole fuel cycle: not known, no site is suitable."
-    if day.last_departure is not None and day.last_site is not None:
-        last = f"Last departure for a whole fuel cycle, to {names[day.last_site]}: {clock(day.last_departure)}."
+    last = last_departure(plan) or ""
     short = day.last_short
     if short is not None:
         loads = f"{short.cycles} load{'s' if short.cycles != 1 else ''}"
         fuel = show(short.fuel_kg, "mass", plan.display)
-        last += f" A shortened one, to {names[short.site]}: {clock(short.departure)} with {fuel} of fuel, {loads}."
-    rise = "no sunrise" if day.sunrise is None else f"sunrise {clock(day.sunrise)}"
-    sets = "no sunset" if day.sunset is None else f"sunset {clock(day.sunset)}"
+        last += f" A shortened one, to {plan.site(short.site).name}: "
+        last += f"{_clock(short.departure, plan)} with {fuel} of fuel, {loads}."
+    rise = "no sunrise" if day.sunrise is None else f"sunrise {_clock(day.sunrise, plan)}"
+    sets = "no sunset" if day.sunset is None else f"sunset {_clock(day.sunset, plan)}"
     return f"{rise[0].upper()}{rise[1:]}, {sets}. {last}"
+
+
+def last_departure(plan: Plan) -> str | None:
+    """Say when the last whole fuel cycle leaves; None where no daylight limit is counted."""
+    day = plan.day
+    if day is None or day.sun_stays is not None:
+        return None
+    if day.last_departure is None or day.last_site is None:
+        return "Last departure for a whole fuel cycle: not known, no site is suitable."
+    name = plan.site(day.last_site).name
+    return f"Last departure for a whole fuel cycle, to {name}: {_clock(day.last_departure, plan)}."
+
+
+def _clock(when: datetime, plan: Plan) -> str:
+    return f"{when.astimezone(plan.when.tzinfo):%H:%M}"
 
 
 def range_of(site: Site, plan: Plan) -> SiteDoubt | None:
@@ -64,23 +71,6 @@ def range_of(site: Site, plan: Plan) -> SiteDoubt | None:
     if plan.doubt is None:
         return None
     return next((found for found in plan.doubt.sites if found.site == site.id), None)
-
-
-def range_cell(site: Site, plan: Plan) -> Markup | None:
-    """Draw the range of a site's water an hour, on the scale of all sites."""
-    strays = range_of(site, plan)
-    if plan.doubt is None or strays is None:
-        return None
-    values = [v for s in plan.doubt.sites for v in (s.low_litres_per_hour, s.high_litres_per_hour)]
-    values += [s.sortie.litres_per_hour for s in plan.suitable if s.sortie is not None]
-    known = [v for v in values if v is not None]
-    if not known or min(known) == max(known):
-        return None
-    value = site.sortie.litres_per_hour if site.sortie else None
-    words = f"range {between(strays, plan)}"
-    return Markup(
-        whisker(strays.low_litres_per_hour, value, strays.high_litres_per_hour, (min(known), max(known)), words)
-    )
 
 
 def between(strays: SiteDoubt, plan: Plan) -> str:

@@ -1,4 +1,4 @@
-"""The page's text: title, ranking, what is unsuitable and why, legend, cautions, sources."""
+"""The page's text: title, the frames of ranking and lists, legend, cautions, layers."""
 
 from __future__ import annotations
 
@@ -7,14 +7,12 @@ from collections.abc import Sequence
 from diproute.document.asked import Bucket, Helicopter
 from diproute.document.findings import Finding
 from diproute.document.plan import Plan
-from diproute.document.site import Site
 from diproute.units import show, show_course, show_share, unit_name
 from diproute.wording import label
 from diproute.writing.cautions import CAUTIONS, INVENTED
-from diproute.writing.map import flown, outlook, words
+from diproute.writing.map import outlook, sources, words
 from diproute.writing.map.markup import Markup, join, tag
 from diproute.writing.map.scene import MOST_OBSTACLES
-from diproute.writing.map.tables import clock
 from diproute.writing.reader import altitude, told
 
 
@@ -32,7 +30,7 @@ def title(plan: Plan) -> Markup:
     return tag(
         "header",
         tag("p", INVENTED, class_="invented", role="note") if plan.invented else None,
-        tag("h1", plan.title),
+        tag("h1", tag("bdi", plan.title)),
         tag("p", f"Dip sites, {_when(plan)}", class_="when"),
         tag("p", weather),
         *(tag("p", kind) for kind in kinds),
@@ -43,21 +41,6 @@ def _craft(plan: Plan, craft: Helicopter, bucket: Bucket) -> str:
     several = f"{craft.count} × " if craft.count > 1 else ""
     fuelled = "fuel planned" if craft.fuel_share is None else f"{show_share(craft.fuel_share)} fuel"
     return f"{several}{craft.name}, {bucket.name}, crew {show(craft.crew_kg, 'mass', plan.display)}, {fuelled}"
-
-
-def contents(plan: Plan) -> Markup:
-    """Give the way to each part of the page."""
-    parts = [
-        ("ranking-part", "Ranking", True),
-        ("details", "Dip site", bool(plan.sites)),
-        ("day", "Through the day", plan.day is not None),
-        ("together", "Several helicopters", plan.fleet is not None),
-        ("duty", "The pilot's day", plan.duty is not None),
-        ("refused", "Unsuitable", any(site.rank is None for site in plan.sites)),
-        ("legend", "Legend", True),
-        ("notes", "Cautions and sources", True),
-    ]
-    return tag("nav", *(tag("a", name, href=f"#{key}") for key, name, there in parts if there), aria_label="Parts")
 
 
 def _when(plan: Plan) -> str:
@@ -80,19 +63,12 @@ COLUMNS = (
 
 
 def ranking(plan: Plan) -> Markup:
-    """Give the table of suitable sites, best first; each heading sorts."""
+    """Give search, filter and the frame of the ranking; the script fills in the sites of the moment that is shown."""
     display = plan.display
     units = {
         "rate": unit_name("volume", display), "line": unit_name("line", display), "cycle": "min:s",
         "far": unit_name("distance", display), "dense": unit_name("height", display),
     }  # fmt: skip
-    if not plan.suitable:
-        return tag(
-            "section",
-            tag("h2", "Ranking"),
-            tag("p", "No dip site passes every limit. Each one and the reason stand below.", class_="none"),
-            id="ranking-part",
-        )
     heads = [
         tag(
             "th",
@@ -101,78 +77,70 @@ def ranking(plan: Plan) -> Markup:
             ),
             scope="col",
             class_=key,
+            data_key=key,
             aria_sort="ascending" if key == "rank" else None,
         )
         for key, name, hint in COLUMNS
     ]
-    starts = flown.band_starts(plan.suitable)
-    rows = [_row(site, plan, starts) for site in plan.suitable]
+    pick = tag("th", tag("span", "Compare", class_="sr"), scope="col", class_="pick", title="Compare")
+    banded = bool(plan.suitable) and plan.suitable[0].rank_band is not None
     return tag(
         "section",
         tag("h2", "Ranking, by water delivered in an hour"),
-        tag(
-            "p",
-            "Between two rules stand sites that the cases of the uncertainty cannot tell apart, the one with the most "
-            "in hand and the fewest hazards first.",
-            class_="quiet",
-        )
-        if plan.suitable[0].rank_band is not None
-        else None,
+        tag("p", id="said", class_="quiet"),
+        _filters(),
+        tag("p", "No dip site passes every limit. Each one and the reason stand below.", class_="none", id="none",
+            hidden=True),
         tag(
             "div",
-            tag("table", tag("thead", tag("tr", *heads)), tag("tbody", *rows), id="ranking"),
+            tag("table", tag("thead", tag("tr", *heads, pick)), tag("tbody"), id="ranking"),
             class_="wide tall",
             tabindex="0",
             role="region",
             aria_label="Ranking",
         ),
+        tag("p", BANDS, class_="quiet") if banded else None,
         outlook.uncertainty(plan),
         id="ranking-part",
-    )
+    )  # fmt: skip
 
 
-def _row(site: Site, plan: Plan, starts: frozenset[str]) -> Markup:
-    display = plan.display
-    far = max((leg.length_m for leg in site.routes if leg.leg == "loaded"), default=None)
-    seconds = None if site.cycle is None else site.cycle.seconds
-    rate = None if site.sortie is None else site.sortie.litres_per_hour
-    fill = None if site.load is None else site.load.fill
-    line, dense = site.line.carried_m, site.density_altitude_m
+BANDS = (
+    "Between two rules stand sites that the cases of the uncertainty cannot tell apart, the one with the most in hand "
+    "and the fewest hazards first."
+)
 
-    def cell(key: str, value: float | None, text: str, below: Markup | None = None) -> Markup:
-        return tag("td", text, below, class_=key, data_v=None if value is None else f"{value:.3f}")
 
+def _filters() -> Markup:
+    """Give the search and the filters of the ranking and of the discs on the map."""
     return tag(
-        "tr",
-        tag("td", tag("span", str(site.rank), class_="disc"), class_="rank", data_v=site.rank),
-        tag("th", tag("button", site.name, type="button"), scope="row", class_="site", data_t=site.name),
-        cell("rate", rate, show(rate, "volume", display, unit=False), outlook.range_cell(site, plan)),
-        cell("fill", fill, "not known" if fill is None else show_share(fill)),
-        cell("line", line, show(line, "line", display, unit=False)),
-        cell("cycle", seconds, "not known" if seconds is None else clock(seconds)),
-        cell("far", far, show(far, "distance", display, unit=False)),
-        cell("dense", dense, show(dense, "height", display, unit=False)),
-        cell("care", len(site.cautions), str(len(site.cautions))),
-        data_site=site.id,
-        class_="band" if site.id in starts else None,
-    )
-
-
-def refused(plan: Plan) -> Markup | None:
-    """List the unsuitable sites with every reason that refuses them."""
-    sites = [s for s in plan.sites if s.rank is None]
-    if not sites:
-        return None
-    items = [
+        "div",
+        tag("label", "Find ", tag("input", type="search", id="find", autocomplete="off"), class_="find"),
         tag(
-            "li",
-            tag("button", tag("span", class_="disc hollow", aria_hidden="true"), " ", site.name, type="button"),
-            findings(site.refused, plan),
-            data_site=site.id,
-        )
-        for site in sites
-    ]
-    return tag("section", tag("h2", "Unsuitable: refused because"), tag("ul", *items, class_="refused"), id="refused")
+            "details",
+            tag("summary", "Filter"),
+            tag("div",
+                tag("label", "Line ", tag("select", tag("option", "any", value=""), id="filter-line")),
+                tag("label", tag("input", type="checkbox", id="filter-fresh"), " fresh water only"),
+                tag("label", tag("input", type="checkbox", id="filter-depth"), " depth known"),
+                tag("label", "Without the caution ", tag("select", tag("option", "any", value=""), id="filter-care")),
+                class_="filters"),
+            class_="filter",
+        ),
+        tag("p", id="counted", class_="quiet", aria_live="polite"),
+        class_="search",
+    )  # fmt: skip
+
+
+def refused() -> Markup:
+    """Give the frame of the list of unsuitable sites; the script fills it."""
+    return tag(
+        "section",
+        tag("h2", "Unsuitable: refused because"),
+        tag("ul", class_="refused", id="refused-list"),
+        id="refused",
+        hidden=True,
+    )
 
 
 def findings(found: Sequence[Finding], plan: Plan) -> Markup:
@@ -187,7 +155,7 @@ def legend(plan: Plan) -> Markup:
             "li",
             tag(
                 "label",
-                tag("input", type="checkbox", data_layer=layer, checked=True),
+                tag("input", type="checkbox", data_layer=layer, checked=layer not in words.AT_FIRST_OFF),
                 tag("span", class_=f"swatch s-{layer}", aria_hidden="true"),
                 text,
             ),
@@ -207,7 +175,7 @@ def legend(plan: Plan) -> Markup:
             tag("span", class_="swatch s-unknown", aria_hidden="true"),
             f"Hatched: the ground is not known. Contours each {interval}, every fifth stronger. Heights {level}, above "
             f"mean sea level (datum: {datum}), obstacles above ground in brackets, places WGS 84 in degrees and "
-            f"minutes.{hidden}",
+            f"minutes.{hidden} Magnetic north (M): {' '.join(declination(plan))}.",
             class_="quiet",
         ),
         tag(
@@ -221,10 +189,23 @@ def legend(plan: Plan) -> Markup:
 
 
 def notes(plan: Plan) -> Markup:
-    """Give the plan's own cautions, the standing ones, waters left out, and where the data come from."""
+    """Give the plan's own cautions and the standing ones."""
+    own = list({told(f, plan): f for f in (*plan.cautions, *plan.ground.cautions, *plan.air.cautions)}.values())
+    return join(
+        tag("section", tag("h2", "Cautions of this plan"), findings(own, plan), class_="care") if own else None,
+        tag(
+            "section",
+            tag("h2", "Before anyone flies by it"),
+            tag("ol", *(tag("li", tag("b", head), " ", text) for head, text in CAUTIONS), class_="standing"),
+            class_="care",
+        ),
+    )
+
+
+def layers(plan: Plan) -> Markup:
+    """Give where the data come from: the table of layers, waters left out, sources, what it was made with."""
     ground = plan.ground
-    own = list({told(f, plan): f for f in (*plan.cautions, *ground.cautions, *plan.air.cautions)}.values())
-    left = [tag("li", tag("b", w.name or "unnamed"), f": {told(w, plan)}") for w in plan.left_out]
+    left = [tag("li", tag("b", tag("bdi", w.name or "unnamed")), f": {told(w, plan)}") for w in plan.left_out]
     error = (
         "vertical error not stated"
         if ground.vertical_error_m is None
@@ -232,7 +213,7 @@ def notes(plan: Plan) -> Markup:
     )
     kind = "bare ground" if ground.elevation_is == "ground" else "a surface with trees in it"
     trees = "" if ground.canopy_known or ground.elevation_is == "surface" else "; trees are not known"
-    sources = [
+    origins = [
         *ground.sources,
         *sorted({w.source for w in plan.waters} | {o.source for o in plan.obstacles}),
         f"helicopter: {plan.helicopter.source}",
@@ -240,24 +221,28 @@ def notes(plan: Plan) -> Markup:
         *(f"{c.helicopter.name}: {c.helicopter.source}" for c in plan.more),
         *(f"{c.bucket.name}: {c.bucket.source}" for c in plan.more),
     ]
-    sources = list(dict.fromkeys(sources))
+    origins = list(dict.fromkeys(origins))
     return join(
-        tag("section", tag("h2", "Cautions of this plan"), findings(own, plan), class_="care") if own else None,
-        tag(
-            "section",
-            tag("h2", "Before anyone flies by it", id="notes"),
-            tag("ol", *(tag("li", tag("b", head), " ", text) for head, text in CAUTIONS), class_="standing"),
-            class_="care",
-        ),
-        tag("section", tag("h2", "Waters left out"), tag("ul", *left)) if left else None,
+        tag("section", tag("h2", "Layers"), sources.table(plan)),
         tag(
             "section",
             tag("h2", "From what"),
-            tag("p", f"Elevation is {kind}, {error}{trees}. {'; '.join(sources)}."),
+            tag("p", f"Elevation is {kind}, {error}{trees}. {'; '.join(origins)}."),
             tag("p", f"Made with {plan.made_with}; drawn with Leaflet 1.9.4 (BSD 2-Clause)."),
             tag("p", f"run {plan.run}") if plan.run else None,
             class_="quiet",
         ),
+        tag("section", tag("h2", "Waters left out"), tag("ul", *left)) if left else None,
+    )
+
+
+def unknown() -> Markup:
+    """Give the frame of the list of what is not known; the script fills it."""
+    return tag(
+        "section",
+        tag("h2", "What is not known"),
+        tag("p", "Each with its place: select one to go there.", class_="quiet"),
+        tag("ul", id="unknown-list", class_="because"),
     )
 
 

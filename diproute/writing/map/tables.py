@@ -1,46 +1,64 @@
-"""The tables of one site: the lines compared, load by load, hour by hour, and the waypoints of a leg."""
+"""The tables of one site: the lines compared, load by load, approach and departure."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from itertools import groupby
+from typing import Any, Final
 
-from diproute.document.legs import Leg
-from diproute.document.outlook import SiteHour
 from diproute.document.plan import Plan
-from diproute.document.site import LineChoice, Site
-from diproute.physics.coordinates import format_ddm
-from diproute.physics.geodesy import beside
-from diproute.units import show, show_course, show_share, show_up, unit_name
-from diproute.wording import label
-from diproute.writing.map.markup import Markup, join, tag
+from diproute.document.site import LineChoice, Site, Way
+from diproute.units import show, show_course, unit_name
+from diproute.writing.map.packing import Texts, clock
 from diproute.writing.reader import told
 
+CALM_M_S: Final = 0.26  # half a knot: printed as 0 kt, so without a side
 
-def lines(site: Site, plan: Plan) -> Markup | None:
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A table in words: a heading a column; the first cell of each row is its heading."""
+
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    text: tuple[int, ...] = ()  # columns that hold sentences
+    taken: int | None = None  # the row that the plan takes
+    here: tuple[int, int] | None = None  # the row and the column (past the heading) that are the plan's
+
+    def packed(self, texts: Texts) -> dict[str, Any]:
+        """Pack it: headings by their numbers in the table of texts, cells as they are."""
+        found: dict[str, Any] = {"heads": [texts(head) for head in self.heads], "rows": [list(r) for r in self.rows]}
+        for key in ("text", "taken", "here"):
+            value = getattr(self, key)
+            if value is not None and value != ():
+                found[key] = value
+        return found
+
+
+def lines(site: Site, plan: Plan) -> Table | None:
     """Compare the carried lines, each with its reason; None where there was nothing to compare."""
     display = plan.display
     if len(site.lines) < 2:
         return None
 
-    def row(choice: LineChoice) -> Markup:
+    def row(choice: LineChoice) -> tuple[str, ...]:
         rate, seconds, margin = choice.litres_per_hour, choice.cycle_s, choice.margin_kg
-        return tag(
-            "tr",
-            tag("th", show(choice.length_m, "line", display), scope="row"),
-            tag("td", "–" if rate is None else show(rate, "volume", display, unit=False)),
-            tag("td", "–" if seconds is None else clock(seconds)),
-            tag("td", "–" if seconds is None else show(margin, "mass", display, unit=False)),
-            tag("td", told(choice, plan), class_="text"),
-            class_="taken" if choice.chosen else None,
+        return (
+            show(choice.length_m, "line", display),
+            "–" if rate is None else show(rate, "volume", display, unit=False),
+            "–" if seconds is None else clock(seconds),
+            "–" if seconds is None else show(margin, "mass", display, unit=False),
+            told(choice, plan),
         )
 
     heads = ("Line", f"Water/h, {unit_name('volume', display)}", "Cycle, min:s",
              f"Margin, {unit_name('mass', display)}", "")  # fmt: skip
-    return join(tag("h3", "Lines compared"), table(heads, [row(choice) for choice in site.lines]))
+    taken = next((i for i, choice in enumerate(site.lines) if choice.chosen), None)
+    return Table(heads, tuple(row(choice) for choice in site.lines), text=(4,), taken=taken)
 
 
-def loads(site: Site, plan: Plan) -> Markup | None:
-    """Give the fuel cycle load by load, in one sentence that opens to a table."""
+def loads(site: Site, plan: Plan) -> tuple[str, Table | None] | None:
+    """Give the fuel cycle load by load: a sentence, and the table that it sums up where the margins are known."""
     sortie, display = site.sortie, plan.display
     if sortie is None or not sortie.loads_l:
         return None
@@ -48,98 +66,46 @@ def loads(site: Site, plan: Plan) -> Markup | None:
     words = ", ".join(f"{count} × {litres}" for litres, count in runs[:4]) + (" and on" if len(runs) > 4 else "")
     margins = sortie.margins_kg
     if not margins:
-        return tag("p", f"Load by load: {words}.")
+        return f"Load by load: {words}", None
     ends = f"margin {show(margins[0], 'mass', display)} at the first lift"
     if len(margins) > 1:
         ends += f", {show(margins[-1], 'mass', display)} at the last"
     heads = ("Lift", f"Load, {unit_name('volume', display)}", f"Margin, {unit_name('mass', display)}")
-    rows = [
-        _row(str(i + 1), show(litres, "volume", display, unit=False), show(kg, "mass", display, unit=False))
+    rows = tuple(
+        (str(i + 1), show(litres, "volume", display, unit=False), show(kg, "mass", display, unit=False))
         for i, (litres, kg) in enumerate(zip(sortie.loads_l, margins, strict=False))
-    ]
-    return folded(f"Load by load: {words}; {ends}", table(heads, rows))
+    )
+    return f"Load by load: {words}; {ends}", Table(heads, rows)
 
 
-def hours(site: Site, plan: Plan) -> Markup | None:
-    """Give the day of one site: its bucket setting by the hour in one sentence that opens to a table."""
-    day, display = plan.day, plan.display
-    if day is None:
-        return None
-    zone = plan.when.tzinfo
-    found = [
-        (f"{hour.when.astimezone(zone):%H:%M}", here)
-        for hour in day.hours
-        for here in hour.sites
-        if here.site == site.id
-    ]
-    rates = [here.litres_per_hour for _, here in found if here.litres_per_hour is not None]
-    if not rates:
-        return tag("p", "By the hour: it works in none of them.")
-    settings = ["unsuitable" if here.litres_per_hour is None else _setting(here) for _, here in found]
-    runs = [(word, next(same)[1]) for word, same in groupby(zip(settings, found, strict=True), lambda pair: pair[0])]
-    told_ = ", ".join(f"{word} from {when}" for word, (when, _) in runs) if len(runs) > 1 else f"{settings[0]} in all"
-    range_ = f"{show(min(rates), 'volume', display, unit=False)} to {show(max(rates), 'volume', display)} an hour"
-    heads = ("", f"Water/h, {unit_name('volume', display)}", "Bucket setting", f"Line, {unit_name('line', display)}",
-             f"Fuel, {unit_name('mass', display)}", f"Margin, {unit_name('mass', display)}",
-             f"Density altitude, {unit_name('height', display)}")  # fmt: skip
-    rows = []
-    for when, here in found:
-        dense = show(here.density_altitude_m, "height", display, unit=False)
-        if here.litres_per_hour is None:
-            why = "; ".join(told(one, plan) for one in here.why) or "not known"
-            cell = tag("td", why, class_="text", colspan=5)
-            rows.append(tag("tr", tag("th", when, scope="row"), cell, tag("td", dense)))
-            continue
-        rows.append(
-            _row(when, show(here.litres_per_hour, "volume", display, unit=False), _setting(here),
-                 show(here.line_m, "line", display, unit=False), show(here.fuel_kg, "mass", display, unit=False),
-                 show(here.margin_kg, "mass", display, unit=False), dense)
-        )  # fmt: skip
-    return folded(f"By the hour: {range_}; bucket setting {told_}", table(heads, rows))
-
-
-def waypoints(leg: Leg, plan: Plan, way: str | None = None) -> Markup:
-    """Give the turning points of a leg, folded: place, distance, course to the next, height, time.
-
-    ``way`` names a ferry; other legs name themselves.
-    """
+def courses(site: Site, plan: Plan) -> Table | None:
+    """Give the chosen approach and departure with lift and wind; None where there is neither."""
     display = plan.display
-    rows = []
-    for n, point in enumerate(leg.waypoints):
-        lon, lat, _ = leg.path[point.index]
-        course = "–" if point.course_deg is None else show_course(point.course_deg - plan.declination_deg)
-        rows.append(
-            _row(str(n + 1), format_ddm(lat, float(beside(lon, 0.0))),
-                 show(point.along_m, "distance", display, unit=False), course,
-                 show_up(point.altitude_m, "height", display), clock(point.time_s))
+
+    def row(name: str, way: Way) -> tuple[str, ...]:
+        along = show(abs(way.headwind_m_s), "wind", display) + (" tail" if way.headwind_m_s < -CALM_M_S else "")
+        return (
+            name, show_course(way.course_magnetic_deg), show_course(way.course_deg),
+            show(way.lift_m, "height", display), along,
+            show(abs(way.crosswind_m_s), "wind", display) + side(way.crosswind_m_s), _surface(way, plan),
         )  # fmt: skip
-    heads = ("", "Place", f"Along, {unit_name('distance', display)}", "Course, magnetic",
-             f"Height {label('altitude', display)}", "Time, min:s")  # fmt: skip
-    if way is None:
-        way = f"loaded leg, to {leg.drop}" if leg.leg == "loaded" else f"empty leg, from {leg.drop}"
-    return folded(f"{len(rows)} waypoints, {way}", table(heads, rows))
+
+    ways = [(name, way) for name, way in (("Approach", site.arrival), ("Departure", site.departure)) if way is not None]
+    if not ways:
+        return None
+    heads = ("", "Magnetic", "True", "Lift", "Headwind", "Crosswind", f"{plan.limits.surface} surface")
+    return Table(heads, tuple(row(name, way) for name, way in ways), text=(6,))
 
 
-def clock(seconds: float) -> str:
-    """Print a duration as minutes and seconds."""
-    whole = round(seconds)
-    return f"{whole // 60}:{whole % 60:02d}"
+def _surface(way: Way, plan: Plan) -> str:
+    surface = way.surface_8_to_1_m
+    if surface is None:
+        return "not known"
+    if surface <= 0:
+        return "clear"
+    return f"{show(surface, 'height', plan.display)} into it, {show(way.surface_at_m, 'height', plan.display)} out"
 
 
-def folded(summary: str, inside: Markup) -> Markup:
-    """Put something under a line that opens it; paper shows it open."""
-    return tag("details", tag("summary", summary), inside)
-
-
-def _setting(here: SiteHour) -> str:
-    return "not known" if here.fill is None else show_share(here.fill)
-
-
-def _row(head: str, *cells: str) -> Markup:
-    return tag("tr", tag("th", head, scope="row"), *(tag("td", cell) for cell in cells))
-
-
-def table(heads: tuple[str, ...], rows: list[Markup]) -> Markup:
-    """Give a table with one heading a column."""
-    head = tag("thead", tag("tr", *(tag("th", h, scope="col") for h in heads)))
-    return tag("div", tag("table", head, tag("tbody", *rows), class_="plain"), class_="wide")
+def side(crosswind_m_s: float) -> str:
+    """Say from which side a crosswind comes; nothing in a calm."""
+    return "" if abs(crosswind_m_s) < CALM_M_S else " right" if crosswind_m_s > 0 else " left"

@@ -26,6 +26,7 @@ from diproute.document.ground import Area, Ground, Layer, LeftOut, Obstacle, Ter
 from diproute.document.legs import Leg
 from diproute.document.outlook import Day, Doubt, Duty, Fleet
 from diproute.document.site import Site, Thing
+from diproute.document.what_if import WhatIf
 
 if TYPE_CHECKING:
     import geopandas as gpd
@@ -71,6 +72,7 @@ class Plan(Part):
     doubt: Doubt | None = None
     fleet: Fleet | None = None
     duty: Duty | None = None
+    what_if: WhatIf | None = None
     ferries: tuple[Leg, ...] = ()
     sites: tuple[Site, ...] = ()
 
@@ -125,8 +127,9 @@ def _check_names(plan: Plan) -> None:
     told += [one.site for hour in (plan.day.hours if plan.day else ()) for one in hour.sites]
     told += [one.site for one in (plan.doubt.sites if plan.doubt else ())]
     told += [one.site for one in (plan.fleet.parts if plan.fleet else ())]
+    told += [one.site for one in (plan.what_if.sites if plan.what_if else ())]
     if not set(told) <= set(sites):
-        raise ValueError("day, doubt or fleet name a site that is not there")
+        raise ValueError("day, doubt, fleet or what_if name a site that is not there")
     things = [t.obstacle for s in plan.sites for t in (*s.things, *_governing(s)) if t.obstacle is not None]
     if things and max(things) >= len(plan.obstacles):
         raise ValueError("a site names an obstacle that is not there")

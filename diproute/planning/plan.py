@@ -19,6 +19,7 @@ from diproute.planning.sensitivity import sensitivity_of, work_cases
 from diproute.planning.shortlist import Shortlist, shortlist
 from diproute.planning.sun import darkness
 from diproute.planning.travel_fields import TravelFields, solve_fields
+from diproute.planning.what_if import what_if
 from diproute.records import Assessed, Finding, Incident, Weather
 from diproute.routing.first_run import await_compiled, begin_compiling
 from diproute.sites.drop import climb_out
@@ -95,6 +96,9 @@ def assess(prepared: Prepared, weather: Weather) -> Assessed:
     sites, order = ordered(judged, cases)
     flown = [flown[i] for i in order]
     progress.at("working through the day")
+    later = fly_later(fields, flown)
+    day = day_of(fields, sites, later)
+    progress.at("asking what other weather changes")
     return Assessed(
         incident=replace(prepared.incident, weather=weather),
         made_with=f"diproute {__version__}",
@@ -106,10 +110,11 @@ def assess(prepared: Prepared, weather: Weather) -> Assessed:
         declination_sigma_deg=prepared.declination.sigma_deg,
         sites=sites,
         cautions=tuple(dict.fromkeys(_plan_cautions(fields, short))),
-        day=day_of(fields, sites, fly_later(fields, flown)),
+        day=day,
         doubt=sensitivity_of(cases, order),
         fleet=share_out(fields, sites),
         duty=duty_plan(prepared.incident, sites),
+        what_if=what_if(fields, sites, later),
     )
 
 

@@ -7,8 +7,8 @@ site that is open here can be flown; one that is closed for want of a path might
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
 from dataclasses import fields as fields_of
 from functools import partial
 from typing import Final
@@ -30,8 +30,24 @@ from diproute.routing.in_winds import EndInWinds, InWinds, LegInWinds, fly_in_wi
 from diproute.sortie.cycle import farthest_drop_s
 
 Bools = npt.NDArray[np.bool_]
+_NAMES: Final = tuple(one.name for one in fields_of(Flights) if one.name != "fixed")
 AT_ONCE: Final = 32  # sites whose gates are held in memory in all winds
-NO_LEG: Final = Finding.of("leg-wind")
+NO_LEG: Final = Finding.of("no-leg-found")
+
+
+@dataclass(frozen=True, slots=True)
+class Reasons:
+    """The reasons so far, each once."""
+
+    found: list[Finding] = field(default_factory=list)
+    places: dict[Finding, int] = field(default_factory=dict)
+
+    def index(self, reason: Finding) -> int:
+        """Give the place of a reason."""
+        if reason not in self.places:
+            self.places[reason] = len(self.found)
+            self.found.append(reason)
+        return self.places[reason]
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,8 +56,11 @@ class GridFlights:
 
     flights: Flights
     courses_deg: F64  # (sites, winds, 2) true, of arrival and departure at the main drop's round
-    why: I64  # (sites, winds) index into reasons; -1: it is open
-    reasons: tuple[Finding, ...]
+    why: I64  # (sites, winds) index into the reasons; -1: it is open
+
+    def values(self) -> dict[str, F64 | None]:
+        """Give the flights by name, all of them by site and wind."""
+        return {name: getattr(self.flights, name) for name in _NAMES}
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +88,9 @@ class _Kind:
         ])  # fmt: skip
 
 
-def fly_grid(fields: TravelFields, how: Flyings, flown: Sequence[Flown], winds: Sequence[Wind]) -> GridFlights:
+def fly_grid(
+    fields: TravelFields, how: Flyings, flown: Sequence[Flown], winds: Sequence[Wind], reasons: Reasons
+) -> GridFlights:
     """Fly every site in every wind.
 
     Parameters
@@ -82,8 +103,10 @@ def fly_grid(fields: TravelFields, how: Flyings, flown: Sequence[Flown], winds: 
         Sites with all their rounds.
     winds
         Each one steady wind at all heights.
+    reasons
+        Why sites are closed; what is new is put to them.
     """
-    count, reasons = len(winds), _Reasons([], {})
+    count = len(winds)
     places = _Places(
         fields, how, winds, tuple(_Kind.of(fields, how, ends, winds) for ends in fields.drops),
         None if fields.base is None else _Kind.of(fields, how, fields.base, winds),
@@ -106,31 +129,14 @@ def fly_grid(fields: TravelFields, how: Flyings, flown: Sequence[Flown], winds: 
         for s, (values, way) in enumerate(shared_out(chunk.site, range(len(some)))):
             told[:, first + s], courses[first + s] = values, way
     why[np.isnan(told[0]) & (why < 0)] = reasons.index(NO_LEG)
-    values = dict(zip(_NAMES, told, strict=True))
+    named: dict[str, F64 | None] = dict(zip(_NAMES, told, strict=True))
     if fields.base is None:
-        values |= {"out_s": None, "home_s": None}
-    return GridFlights(Flights(**values, fixed=np.ones(count)), courses, why, tuple(reasons.found))
+        named |= {"out_s": None, "home_s": None}
+    flights = Flights(**named, fixed=np.ones(count))  # type: ignore[arg-type]  # only ferries may be missing
+    return GridFlights(flights, courses, why)
 
 
-_NAMES: Final = tuple(field.name for field in fields_of(Flights) if field.name != "fixed")
-
-
-@dataclass(frozen=True, slots=True)
-class _Reasons:
-    """The reasons so far, each once."""
-
-    found: list[Finding]
-    places: dict[Finding, int]
-
-    def index(self, reason: Finding) -> int:
-        """Give the place of a reason."""
-        if reason not in self.places:
-            self.places[reason] = len(self.found)
-            self.found.append(reason)
-        return self.places[reason]
-
-
-def _closed(fields: TravelFields, how: Flyings, dips: Ends, winds: Sequence[Wind], reasons: _Reasons) -> I64:
+def _closed(fields: TravelFields, how: Flyings, dips: Ends, winds: Sequence[Wind], reasons: Reasons) -> I64:
     """Say for every dip and wind why no course is open, (dips, winds); -1: one is."""
     why = np.full((len(dips.open_out), len(winds)), -1, np.int64)
     strongest_m_s = STRONGEST_WIND.value * min(how.loaded.airspeed_m_s, how.empty.airspeed_m_s)
@@ -234,7 +240,7 @@ class _Chunk:
             return fly_in_winds(one.out.flight, places.empty, (EndInWinds(places.base.out, 0), into), asked)
 
         pairs = zip(rounds, places.drops, strict=True)
-        jobs = [partial(fly, *pair) for pair in pairs for fly in (loaded, empty)]
+        jobs: list[Callable[[Bools], LegInWinds]] = [partial(fly, *pair) for pair in pairs for fly in (loaded, empty)]
         jobs += [] if places.base is None else [ferry]
         legs: list[LegInWinds] = []
         for job in jobs:

@@ -11,24 +11,27 @@ import numpy.typing as npt
 
 from diproute.records import F64, I64, Wind
 from diproute.routing.airspace import Airspace
-from diproute.routing.corners_kernel import Air
-from diproute.routing.flight import Anew, Flight
-from diproute.routing.flown import fly_again
+from diproute.routing.corners_kernel import Air, Craft
+from diproute.routing.flight import Anew, Flight, Search
+from diproute.routing.flown import fly_again, nearest_open
 from diproute.routing.gates import Gates
-from diproute.routing.heights_kernel import ANSWERS, FLYABLE, WHOLE
-from diproute.routing.refine_kernel import Leg, Scene, lay, spare_orbits
+from diproute.routing.heights_kernel import ANSWERS, WHOLE
+from diproute.routing.refine_kernel import Leg, Scene, lay, refine, spare_orbits
 from diproute.routing.scene import air_of, end_of, own_work
 from diproute.routing.speed_model import Flying
-from diproute.routing.starts import FIRST_M, far_gates, settled, starts
-from diproute.routing.winds_kernel import Timed, Winds, time_path
+from diproute.routing.starts import FIRST_M, far_gates, starts
+from diproute.routing.winds_kernel import Crafts, Timed, Winds, time_path
 
 Bools = npt.NDArray[np.bool_]
 SEARCHES: Final = 24  # of one leg at most; a wind for which no path is found by then counts as closed
-WHOLE_SEARCHES: Final = 8  # of them by `fly_again`, where the short one finds nothing
+WHOLE_SEARCHES: Final = 6  # of them by `fly_again`, where the short one finds nothing
+WARM: Final = 1  # paths of neighbours that a search begins from
+WARM_M: Final = np.array([60.0, 25.0])
 STEPS_M: Final = np.array([200.0, 80.0])
 ROOM: Final = 0.85  # share of the bank's pull that a path is searched with: its turns have room in other winds
 LIKELY: Final = 2  # gates that are tried at each end
-POOR: Final = 1.1  # a path that takes so many times what the plan's would take straight on is looked for once more
+GOOD: Final = 1.03  # a path that takes no more times what the plan's would take straight on is not looked for further
+POOR: Final = 1.2  # a path that takes so many times what the plan's would take straight on is looked for once more
 DOUBTFUL: Final = 1.5  # and one that takes so many times as long is none
 SAME_M_S: Final = 1e-6
 
@@ -38,29 +41,49 @@ class InWinds:
     """What a leg is flown in: winds, each one everywhere, with the craft of each."""
 
     anews: tuple[Anew, ...]
-    alike: tuple[I64, ...]  # the winds of one speed, which share a craft, by direction; in the order of the search
+    alike: tuple[I64, ...]  # the winds of one speed, which share a craft, by direction; the weakest first
+    east: F64  # (winds,) motion of the air [m/s]
+    north: F64
+    craft: I64  # (winds,) which of the crafts
+    crafts: Crafts
 
     @classmethod
     def of(cls, airspace: Airspace, flying: Flying, winds: Sequence[Wind]) -> InWinds:
-        """Make the craft ready for every wind.
-
-        Weak winds are searched first, each with turns of its own; of the strong ones the strongest, whose wide turns
-        serve the others.
-        """
+        """Make the craft ready for every wind."""
         speed = np.round([wind.speed_m_s[0] for wind in winds], 6)
-        direction = np.array([wind.from_deg[0] for wind in winds])
-        speeds = np.unique(speed)
-        weak = len(speeds) // 2
-        order = [*speeds[:weak], *speeds[weak:][::-1]]
-        by_direction = np.argsort(direction, kind="stable")
-        groups = tuple(by_direction[speed[by_direction] == one] for one in order)
-        return cls(tuple(Anew.of(airspace, flying, wind) for wind in winds), groups)
+        _, craft = np.unique(speed, return_inverse=True)
+        by_direction = np.argsort([wind.from_deg[0] for wind in winds], kind="stable")
+        groups = tuple(by_direction[craft[by_direction] == k] for k in range(craft.max() + 1))
+        anews = tuple(Anew.of(airspace, flying, wind) for wind in winds)
+        east, north = (np.array([getattr(anew.air, name)[0] for anew in anews]) for name in ("east", "north"))
+        return cls(anews, groups, east, north, craft, _crafts([anews[group[0]].craft for group in groups]))
+
+    def near(self, w: int) -> list[int]:
+        """Give the winds beside one: of its speed to both sides, and of the next weaker and stronger one."""
+        k = next(k for k, group in enumerate(self.alike) if w in group)
+        beside = [int(v) for v in self.beside(w) if v != w]
+        direction = self.anews[w].wind.from_deg[0]
+        for other in (k - 1, k + 1):
+            if 0 <= other < len(self.alike):
+                away = [abs((self.anews[v].wind.from_deg[0] - direction + 180) % 360 - 180) for v in self.alike[other]]
+                beside.append(int(self.alike[other][int(np.argmin(away))]))
+        return beside
 
     def beside(self, w: int) -> I64:
         """Give a wind and its neighbours in direction."""
         group = next(group for group in self.alike if w in group)
         at = int(np.flatnonzero(group == w)[0])
-        return group[np.array([at - 1, at, at + 1]) % group.size]
+        return np.asarray(group[np.array([at - 1, at, at + 1]) % group.size])
+
+
+def _crafts(some: Sequence[Craft]) -> Crafts:
+    """Put craft together as the kernel takes them."""
+    around = np.array([craft.circle_x.size for craft in some])
+    circles = np.zeros((2, len(some), around.max()))
+    for k, craft in enumerate(some):
+        circles[:, k, : around[k]] = craft.circle_x, craft.circle_y
+    numbers = np.array([[*craft[:10], craft.hanging] for craft in some])
+    return Crafts(numbers, around, circles[0], circles[1])
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,8 +175,14 @@ def fly_in_winds(flight: Flight, winds: InWinds, ends: tuple[EndInWinds, EndInWi
 
 
 def _next(missing: Bools, winds: InWinds) -> int:
-    """Give the middle one of the winds to be searched next: what it gives serves its neighbours."""
-    some = next(which[missing[which]] for which in winds.alike if missing[which].any())
+    """Give the middle one of the winds to be searched next: what it gives serves its neighbours.
+
+    Weak winds come first, each with turns of its own; of the strong ones the strongest, whose wide turns serve the
+    others, too.
+    """
+    weak = len(winds.alike) // 2
+    order = (*winds.alike[:weak], *winds.alike[weak:][::-1])
+    some = next(which[missing[which]] for which in order if missing[which].any())
     return int(some[len(some) // 2])
 
 
@@ -172,15 +201,14 @@ def _straight_on(flight: Flight, winds: InWinds) -> F64:
     away = max(float(np.hypot(east, north)), 1.0)
     east, north, airspeed = east / away, north / away, flight.flying.airspeed_m_s
 
-    def straight(air: Air) -> float:
-        along, across = (
-            air.east[0] * east + air.north[0] * north,
-            air.east[0] * north - air.north[0] * east,
-        )
-        return away / max(1.0, along + np.sqrt(max(0.0, airspeed**2 - across**2)))
+    def straight_s(wind_east: npt.ArrayLike, wind_north: npt.ArrayLike) -> F64:
+        we, wn = np.asarray(wind_east, np.float64), np.asarray(wind_north, np.float64)
+        left = airspeed**2 - (we * north - wn * east) ** 2
+        return np.asarray(away / np.maximum(1.0, we * east + wn * north + np.sqrt(np.maximum(0.0, left))))
 
-    own = straight(air_of(flight.wind))
-    return np.array([max(1.0, flight.seconds + straight(anew.air) - own) for anew in winds.anews])
+    own = air_of(flight.wind)
+    changed = straight_s(winds.east, winds.north) - straight_s(own.east[0], own.north[0])
+    return np.maximum(1.0, flight.seconds + changed)
 
 
 class _Search:
@@ -193,10 +221,11 @@ class _Search:
         self.left = asked & np.all([(speed > 0).any(axis=(1, 2)) for speed in self.speeds], axis=0)
         count = len(winds.anews)
         self.timed = Timed(np.full(count, np.inf), np.full(count, np.inf), np.full(count, -1, np.int64))
-        self.taken: list[Leg] = []
+        self.taken: list[tuple[Leg, int]] = []
         self.straight_s = _straight_on(flight, winds)
-        scene, work = self._scene(winds.anews[0], self.gates), own_work()
-        corners = lay(flight.search, flight.corners, scene, work)
+        air = Air(0.0, 1.0, np.zeros(1), np.zeros(1))  # written over
+        self.scene, work = self._scene(winds.anews[0], self.gates)._replace(air=air), own_work()
+        corners = lay(flight.search, flight.corners, self.scene, work)
         self.nodes = np.column_stack([work.x[1 : corners - 1], work.y[1 : corners - 1]])
 
     @property
@@ -210,23 +239,45 @@ class _Search:
         return (first, last) if self.flight.towards else (last, first)
 
     def look(self, w: int) -> None:
-        """Look along the way for a path through gates that are open in a wind, and in its neighbours if any are."""
+        """Look for a path in a wind: from those of its neighbours, else anew along the way."""
+        before = self.timed.flown_s[w]
+        for number in self._neighbours(w):
+            leg, corners = self.taken[number]
+            gate = nearest_open(leg.gate, (self.ends[0].at(w), self.ends[1].at(w)))
+            if gate is None:
+                return
+            self._settle(Leg(leg.free.copy(), gate, leg.ray.copy()), corners, w, WARM_M)
+            if self.timed.flown_s[w] < before:
+                return
+        for begun in self._begun(w):
+            self._settle(begun.leg, begun.corners, w, STEPS_M)
+            if self.timed.flown_s[w] < before:
+                return
+
+    def _neighbours(self, w: int) -> list[int]:
+        """Give the paths of the winds beside one, and of weaker and stronger ones, the quickest first."""
+        near = [v for v in self.winds.near(w) if self.timed.path[v] >= 0]
+        near.sort(key=lambda v: self.timed.flown_s[v] / self.straight_s[v])
+        return list(dict.fromkeys(int(self.timed.path[v]) for v in near))[:WARM]
+
+    def _begun(self, w: int) -> list[Search]:
+        """Begin anew along the way, through gates that the wind leaves open, and its neighbours if they leave any."""
         anew = self.winds.anews[w]
         first, last = (self._lasting(e, w) for e in (0, 1))
-        roomy = anew.craft._replace(lateral=anew.craft.lateral * ROOM)
-        scene = Scene(end_of(first, 0), end_of(last, 0), roomy, anew.air, anew.land)
         pairs = [
             (*out, *into)
             for out in far_gates(first, 0, self.nodes[0], anew.craft)[:LIKELY]
             for into in far_gates(last, 0, self.nodes[-1], anew.craft)[:LIKELY]
         ]
-        for begun in starts(self.nodes, pairs, scene, (self.flight.far, 0))[:2]:
-            one = settled(begun, STEPS_M, (FIRST_M, WHOLE, 1))
-            out = np.zeros(ANSWERS)
-            spare_orbits(one.leg, one.corners, self._scene(anew, (first, last)), own_work(), out)
-            if out[FLYABLE] > 0:
-                self.add(one.leg, one.corners)
-                break
+        return starts(self.nodes, pairs, self._scene(anew, (first, last), ROOM), (self.flight.far, 0))[:2]
+
+    def _settle(self, leg: Leg, corners: int, w: int, steps: F64) -> None:
+        """Refine a path in a wind with turns that have some room, spare its orbits, and time it in all winds."""
+        anew, gates = self.winds.anews[w], (self.ends[0].at(w), self.ends[1].at(w))
+        roomy = self._scene(anew, gates, ROOM)
+        count, _ = refine(leg, corners, roomy, steps, (FIRST_M, WHOLE, 1), own_work(), np.zeros(ANSWERS))
+        spare_orbits(leg, count, self._scene(anew, gates), own_work(), np.zeros(ANSWERS))
+        self.add(leg, count)
 
     def _lasting(self, e: int, w: int) -> Gates:
         """Give the gates of an end that its neighbours in direction leave open, too; if there are none, all of them."""
@@ -236,30 +287,30 @@ class _Search:
             return here
         return replace(here, speed_m_s=np.where(lasting, here.speed_m_s, 0.0))
 
-    def _scene(self, anew: Anew, gates: tuple[Gates, Gates]) -> Scene:
-        return Scene(end_of(gates[0], 0), end_of(gates[1], 0), anew.craft, anew.air, anew.land)
+    def _scene(self, anew: Anew, gates: tuple[Gates, Gates], room: float = 1.0) -> Scene:
+        craft = anew.craft._replace(lateral=anew.craft.lateral * room)
+        return Scene(end_of(gates[0], 0), end_of(gates[1], 0), craft, anew.air, anew.land)
 
     def add(self, leg: Leg, corners: int) -> None:
         """Time one more path in the winds that are asked for."""
         number, gate = len(self.taken), leg.gate
-        self.taken.append(leg)
+        self.taken.append((leg, corners))
         open_m_s = np.stack([self.speeds[e][:, gate[2 * e], gate[2 * e + 1]] for e in (0, 1)], axis=-1)
-        flown = self.left & (open_m_s > 0).all(axis=1)
-        for which in self.winds.alike:
-            some = which[flown[which]]
-            if not some.size:
-                continue
-            anew, airs = self.winds.anews[some[0]], [self.winds.anews[w].air for w in some]
-            east, north = (np.array([getattr(air, name)[0] for air in airs]) for name in ("east", "north"))
-            scene = self._scene(anew, self.gates)._replace(air=Air(0.0, 1.0, np.zeros(1), np.zeros(1)))
-            path = number, leg, corners
-            asked = Winds(some, east, north, open_m_s[some], DOUBTFUL * self.straight_s[some])
-            time_path(path, asked, scene, own_work(), np.zeros(ANSWERS), self.timed)
+        wanted = self.left & (open_m_s > 0).all(axis=1) & (self.timed.flown_s > GOOD * self.straight_s)
+        if not wanted.any():
+            return
+        all_winds = self.winds
+        asked = Winds(
+            np.flatnonzero(wanted), all_winds.east, all_winds.north, open_m_s, DOUBTFUL * self.straight_s,
+            all_winds.craft,
+        )  # fmt: skip
+        path, out = (number, leg, corners), np.zeros(ANSWERS)
+        time_path(path, asked, all_winds.crafts, self.scene, own_work(), out, self.timed)
 
     def answer(self, own: Bools) -> LegInWinds:
         """Give the leg by wind."""
         path = np.where(own, 0, self.timed.path)
-        of_paths = np.array([self._of(leg) for leg in self.taken])
+        of_paths = np.array([self._of(leg) for leg, _ in self.taken])
         lift, lower, departure, arrival, moving = np.where(path >= 0, of_paths[path].T, np.nan)
         seconds = np.where(own, self.flight.seconds, np.where(path >= 0, self.timed.flown_s, np.nan))
         transit = np.where(own, self.flight.transit_s, seconds - moving)

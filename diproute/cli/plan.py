@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
-from typing import cast
+from typing import TYPE_CHECKING, cast
 
 import click
 
 from diproute.errors import plain
 from diproute.units import Display
+
+if TYPE_CHECKING:
+    from diproute.document import Finding
 
 EVERY_SITE_REFUSED = 3
 
@@ -19,15 +22,24 @@ EVERY_SITE_REFUSED = 3
 @click.option("--out", "folder", type=click.Path(path_type=Path), help="Folder for plan.json and map.html.")
 @click.option("--json", "as_json", is_flag=True, help="plan.json on stdout and nothing else.")
 @click.option("--display", type=click.Choice(["us", "metric"]), help="Units of the answer, whatever the file says.")
-def plan(incident: Path, folder: Path | None, as_json: bool, display: str | None) -> int:
+@click.option(
+    "--set", "changes", multiple=True, metavar="KEY=VALUE",
+    help="Plan with a key of the incident file set to another value, and say what that changes. May be given again.",
+)  # fmt: skip
+def plan(incident: Path, folder: Path | None, as_json: bool, display: str | None, changes: tuple[str, ...]) -> int:
     """Plan an INCIDENT: rank the dip sites, write the plan and the map, print the ranking.
+
+    With --set weather.temperature=36degC, and any other key, the incident as it stands is planned first: what is
+    printed and written is the changed plan, and below it stands what changed and why.
 
     Exit code 3 when every site is refused: the reasons are printed and all files still written.
     """
     from diproute import progress
     from diproute.cli.progress import shown
     from diproute.document.file import plan_text
-    from diproute.planning.plan import make_plan
+    from diproute.planning.changed import tell
+    from diproute.planning.plan import make_plan, plan_again
+    from diproute.reading.changes import told_changes
     from diproute.reading.incident import read_incident
 
     if folder is None and not as_json:
@@ -37,10 +49,15 @@ def plan(incident: Path, folder: Path | None, as_json: bool, display: str | None
     unfinished: str | None = None
     written: tuple[Path, ...] = ()
     with shown():
-        asked = read_incident(incident)
-        if display is not None:
-            asked = replace(asked, display=cast(Display, display))
-        answer = make_plan(asked).document
+        shown_in = {} if display is None else {"display": cast(Display, display)}
+        asked, keys = replace(read_incident(incident), **shown_in), told_changes(changes)
+        changed = replace(read_incident(incident, keys), **shown_in) if keys else asked
+        planned = make_plan(asked)
+        answer = planned.document
+        moved: tuple[Finding, ...] = ()
+        if keys:
+            answer = plan_again(planned, changed, keys).document
+            moved = tell(planned.document, answer)
         if folder is not None:
             from diproute.writing.folder import check_folder, write_folder
 
@@ -54,7 +71,8 @@ def plan(incident: Path, folder: Path | None, as_json: bool, display: str | None
     if as_json:
         click.echo(plan_text(answer), nl=False)
     else:
-        from diproute.cli.tables import ranking_table
+        from diproute.cli.tables import changes_told, ranking_table
 
         ranking_table(answer)
+        changes_told(moved, answer)
     return 0 if answer.suitable else EVERY_SITE_REFUSED

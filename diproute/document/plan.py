@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from importlib import import_module
 from typing import TYPE_CHECKING, Annotated, Final, Literal, Self
 
 from pydantic import Field, model_validator
@@ -93,6 +94,11 @@ class Plan(Part):
         from diproute.document.frames import to_geodataframe
 
         return to_geodataframe(self, kind)
+
+    def _repr_html_(self) -> str:
+        """Show a notebook the ranking and the map."""
+        # the one look upward: a notebook asks the plan itself for its picture, and `writing` draws from the plan
+        return str(import_module("diproute.writing.notebook").notebook(self))
 
     def ferry(self, id_: str | None) -> Leg | None:
         """Give a ferry by its id; None for none."""

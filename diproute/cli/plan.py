@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING, Any, cast
 
 import click
 
@@ -13,6 +13,7 @@ from diproute.units import Display
 
 if TYPE_CHECKING:
     from diproute.document import Finding
+    from diproute.records import Incident
 
 EVERY_SITE_REFUSED = 3
 
@@ -40,7 +41,6 @@ def plan(incident: Path, folder: Path | None, as_json: bool, display: str | None
     from diproute.planning.changed import tell
     from diproute.planning.plan import make_plan, plan_again
     from diproute.reading.changes import told_changes
-    from diproute.reading.incident import read_incident
 
     if folder is None and not as_json:
         raise click.UsageError("nowhere to write: give --out FOLDER, or --json for stdout")
@@ -49,9 +49,8 @@ def plan(incident: Path, folder: Path | None, as_json: bool, display: str | None
     unfinished: str | None = None
     written: tuple[Path, ...] = ()
     with shown():
-        shown_in = {} if display is None else {"display": cast(Display, display)}
-        asked, keys = replace(read_incident(incident), **shown_in), told_changes(changes)
-        changed = replace(read_incident(incident, keys), **shown_in) if keys else asked
+        keys = told_changes(changes)
+        asked, changed = (_read(incident, some, display) for some in ({}, keys))
         planned = make_plan(asked)
         answer = planned.document
         moved: tuple[Finding, ...] = ()
@@ -76,3 +75,11 @@ def plan(incident: Path, folder: Path | None, as_json: bool, display: str | None
         ranking_table(answer)
         changes_told(moved, answer)
     return 0 if answer.suitable else EVERY_SITE_REFUSED
+
+
+def _read(path: Path, keys: dict[str, Any], display: str | None) -> Incident:
+    """Read the incident with some keys set, told in the units that are asked for."""
+    from diproute.reading.incident import read_incident
+
+    incident = read_incident(path, keys)
+    return incident if display is None else replace(incident, display=cast(Display, display))

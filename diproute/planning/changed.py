@@ -1,4 +1,4 @@
-"""What a changed incident changes in its plan, water by water: the first place, what each brings, what opens and closes.
+"""What a changed incident changes in its plan, water by water: the first place, the rates, what opens and closes.
 
 Two plans of one incident look at other points of a water where another is the better one, so waters are compared, each
 by its best suitable site.

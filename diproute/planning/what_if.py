@@ -1,9 +1,9 @@
 """The what-if grid: what every site brings in other winds and temperatures than the plan's.
 
-The winds are a calm, and 16 directions with five speeds each: a fifth, two fifths and so on up to the most total wind in
-which the helicopter hovers, so that the strongest is the limit itself. The temperatures are those of `WARMER_K` beside
-the plan's own at the station. A wind of the grid is steady and the same at all heights, whatever the plan's is; pressure
-and dew point stay, and so does everything else that was asked.
+The winds are a calm, and 16 directions with five speeds each: a fifth, two fifths and so on of the most total wind in
+which the helicopter hovers, so that the strongest is the limit itself. The temperatures are the plan's own at the
+station and those of `WARMER_K` beside it. A wind of the grid is steady and the same at all heights, whatever the plan's
+is; pressure and dew point stay, and so does everything else that was asked.
 """
 
 from __future__ import annotations
@@ -96,7 +96,7 @@ def _of_the_weather(site: AssessedSite) -> bool:
 
 
 def _in_a_calm(fields: TravelFields, sites: Sequence[AssessedSite], flown: Sequence[Flown]) -> list[Flown]:
-    """Give the sites that no weather so far leaves a way their ways in a calm, where one has nothing else against it."""
+    """Give the sites without a way so far their ways in a calm, where they have nothing else against them."""
     waiting = [i for i, site in enumerate(sites) if flown[i].rounds is None and _of_the_weather(site)]
     weather, found = fields.weather, list(flown)
     calm = replace(weather.wind, speed_m_s=tuple(0.0 for _ in weather.wind.speed_m_s), gust_m_s=None, between_deg=None)

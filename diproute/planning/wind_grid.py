@@ -1,4 +1,4 @@
-"""Sites flown in a whole grid of winds: gates chosen anew in each, the ways between them found in a few and timed in all.
+"""Sites flown in a grid of winds: gates chosen anew in each, the ways between them found in a few and timed in all.
 
 The law is that of `diproute.planning.scenario_flights`, which flies every site anew in every weather. Here a leg gets
 a handful of paths (`diproute.routing.in_winds`), each held against floors, radii, climbs and orbits in every wind. So a

@@ -144,8 +144,8 @@ _CHANGED: Final[Codes] = {
     "none-any-more": Code("in a changed plan no water can be used any more", "no site is suitable any more"),
     "rate-moves": Code(
         "what a changed plan makes of a water that both can use; the setting stands where it moves",
-        "{site} goes from {before_litres_per_hour:volume} to {litres_per_hour:volume} an hour[, its bucket setting from "
-        "{fill_before:share} to {fill:share}][, its line from {line_before_m:line} to {line_m:line}]",
+        "{site} goes from {before_litres_per_hour:volume} to {litres_per_hour:volume} an hour[, its bucket setting "
+        "from {fill_before:share} to {fill:share}][, its line from {line_before_m:line} to {line_m:line}]",
     ),
     "site-opens": Code(
         "a water that only the changed plan can use; `why` is what was against it",

@@ -25,8 +25,10 @@ from diproute.planning.rates import Flyings
 from diproute.planning.scenarios import Flights
 from diproute.planning.travel_fields import TravelFields
 from diproute.records import F64, I64, Finding, Wind
+from diproute.routing.flight import Anew
 from diproute.routing.gates import Gates
 from diproute.routing.in_winds import EndInWinds, InWinds, LegInWinds, fly_in_winds
+from diproute.routing.speed_model import Flying
 from diproute.sortie.cycle import farthest_drop_s
 
 Bools = npt.NDArray[np.bool_]
@@ -110,8 +112,8 @@ def fly_grid(
     places = _Places(
         fields, how, winds, tuple(_Kind.of(fields, how, ends, winds) for ends in fields.drops),
         None if fields.base is None else _Kind.of(fields, how, fields.base, winds),
-        InWinds.of(fields.prepared.airspace, how.loaded, winds),
-        InWinds.of(fields.prepared.airspace, how.empty, winds), {},
+        _in_winds(fields, how.loaded, winds),
+        _in_winds(fields, how.empty, winds), {},
     )  # fmt: skip
     for one in flown:
         places.fly_home(one)
@@ -134,6 +136,10 @@ def fly_grid(
         named |= {"out_s": None, "home_s": None}
     flights = Flights(**named, fixed=np.ones(count))  # type: ignore[arg-type]  # only ferries may be missing
     return GridFlights(flights, courses, why)
+
+
+def _in_winds(fields: TravelFields, flying: Flying, winds: Sequence[Wind]) -> InWinds:
+    return InWinds.of([Anew.of(fields.prepared.airspace, flying, wind) for wind in winds])
 
 
 def _closed(fields: TravelFields, how: Flyings, dips: Ends, winds: Sequence[Wind], reasons: Reasons) -> I64:

@@ -10,7 +10,6 @@ import numpy as np
 import numpy.typing as npt
 
 from diproute.records import F64, I64, Wind
-from diproute.routing.airspace import Airspace
 from diproute.routing.corners_kernel import Air, Craft
 from diproute.routing.flight import Anew, Flight, Search
 from diproute.routing.flown import fly_again, nearest_open
@@ -18,7 +17,6 @@ from diproute.routing.gates import Gates
 from diproute.routing.heights_kernel import ANSWERS, WHOLE
 from diproute.routing.refine_kernel import Leg, Scene, lay, refine, spare_orbits
 from diproute.routing.scene import air_of, end_of, own_work
-from diproute.routing.speed_model import Flying
 from diproute.routing.starts import FIRST_M, far_gates, starts
 from diproute.routing.winds_kernel import Crafts, Timed, Winds, time_path
 
@@ -48,15 +46,16 @@ class InWinds:
     crafts: Crafts
 
     @classmethod
-    def of(cls, airspace: Airspace, flying: Flying, winds: Sequence[Wind]) -> InWinds:
-        """Make the craft ready for every wind."""
+    def of(cls, anews: Sequence[Anew]) -> InWinds:
+        """Put together in what a leg is flown, one entry a wind; each wind has one level."""
+        winds = [anew.wind for anew in anews]
         speed = np.round([wind.speed_m_s[0] for wind in winds], 6)
         _, craft = np.unique(speed, return_inverse=True)
         by_direction = np.argsort([wind.from_deg[0] for wind in winds], kind="stable")
         groups = tuple(by_direction[craft[by_direction] == k] for k in range(craft.max() + 1))
-        anews = tuple(Anew.of(airspace, flying, wind) for wind in winds)
         east, north = (np.array([getattr(anew.air, name)[0] for anew in anews]) for name in ("east", "north"))
-        return cls(anews, groups, east, north, craft, _crafts([anews[group[0]].craft for group in groups]))
+        crafts = _crafts([anews[group[0]].craft for group in groups])
+        return cls(tuple(anews), groups, east, north, craft, crafts)
 
     def near(self, w: int) -> list[int]:
         """Give the winds beside one: of its speed to both sides, and of the next weaker and stronger one."""

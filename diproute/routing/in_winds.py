@@ -28,9 +28,10 @@ WARM_M: Final = np.array([60.0, 25.0])
 STEPS_M: Final = np.array([200.0, 80.0])
 ROOM: Final = 0.85  # share of the bank's pull that a path is searched with: its turns have room in other winds
 LIKELY: Final = 2  # gates that are tried at each end
-GOOD: Final = 1.03  # a path that takes no more times what the plan's would take straight on is not looked for further
-POOR: Final = 1.2  # a path that takes so many times what the plan's would take straight on is looked for once more
-DOUBTFUL: Final = 1.5  # and one that takes so many times as long is none
+# what a path may take: so many times what the plan's would take straight on, and such a share of a whole turn more
+GOOD: Final = (1.03, 0.05)  # no better one is looked for
+POOR: Final = (1.15, 0.35)  # a better one is looked for once
+DOUBTFUL: Final = (1.2, 0.75)  # one that takes longer counts as none
 SAME_M_S: Final = 1e-6
 
 
@@ -42,6 +43,7 @@ class InWinds:
     alike: tuple[I64, ...]  # the winds of one speed, which share a craft, by direction; the weakest first
     east: F64  # (winds,) motion of the air [m/s]
     north: F64
+    turn_s: F64  # (winds,) of a whole turn [s]
     craft: I64  # (winds,) which of the crafts
     crafts: Crafts
 
@@ -54,8 +56,9 @@ class InWinds:
         by_direction = np.argsort([wind.from_deg[0] for wind in winds], kind="stable")
         groups = tuple(by_direction[craft[by_direction] == k] for k in range(craft.max() + 1))
         east, north = (np.array([getattr(anew.air, name)[0] for anew in anews]) for name in ("east", "north"))
+        turn_s = np.array([anew.craft.period for anew in anews])
         crafts = _crafts([anews[group[0]].craft for group in groups])
-        return cls(tuple(anews), groups, east, north, craft, crafts)
+        return cls(tuple(anews), groups, east, north, turn_s, craft, crafts)
 
     def near(self, w: int) -> list[int]:
         """Give the winds beside one: of its speed to both sides, and of the next weaker and stronger one."""
@@ -155,11 +158,10 @@ def fly_in_winds(flight: Flight, winds: InWinds, ends: tuple[EndInWinds, EndInWi
     whole = 0
     for _ in range(SEARCHES):
         missing = search.left & ~search.found
-        late = np.where(search.found, search.timed.flown_s / search.straight_s, 0.0)
-        late[tried] = 0.0
+        late = np.where(search.found & ~tried, search.timed.flown_s / search.at_most(POOR), 0.0)
         if (missing & ~tried).any():
             w = _next(missing & ~tried, winds)
-        elif late.max() > POOR:
+        elif late.max() > 1.0:
             w = int(np.argmax(late))
         else:
             break
@@ -232,6 +234,11 @@ class _Search:
         """The winds in which one of the paths can be flown."""
         return np.isfinite(self.timed.seconds)
 
+    def at_most(self, limit: tuple[float, float]) -> F64:
+        """Give the time of a limit in every wind [s]."""
+        share, turns = limit
+        return share * self.straight_s + turns * self.winds.turn_s
+
     def near_and_far(self, w: int) -> tuple[Gates, Gates]:
         """Give the gates of both ends in one wind, in the order of `fly_again`."""
         first, last = self.ends[0].at(w), self.ends[1].at(w)
@@ -295,12 +302,12 @@ class _Search:
         number, gate = len(self.taken), leg.gate
         self.taken.append((leg, corners))
         open_m_s = np.stack([self.speeds[e][:, gate[2 * e], gate[2 * e + 1]] for e in (0, 1)], axis=-1)
-        wanted = self.left & (open_m_s > 0).all(axis=1) & (self.timed.flown_s > GOOD * self.straight_s)
+        wanted = self.left & (open_m_s > 0).all(axis=1) & (self.timed.flown_s > self.at_most(GOOD))
         if not wanted.any():
             return
         all_winds = self.winds
         asked = Winds(
-            np.flatnonzero(wanted), all_winds.east, all_winds.north, open_m_s, DOUBTFUL * self.straight_s,
+            np.flatnonzero(wanted), all_winds.east, all_winds.north, open_m_s, self.at_most(DOUBTFUL),
             all_winds.craft,
         )  # fmt: skip
         path, out = (number, leg, corners), np.zeros(ANSWERS)

@@ -131,6 +131,15 @@ def ranking_table(plan: Plan) -> None:
     console.print(CAUTION, style="dim")
 
 
+def changes_told(found: Sequence[Finding], plan: Plan) -> None:
+    """Print what a changed plan has otherwise than the incident as it stands."""
+    if found:
+        console = terminal()
+        console.print("\nWhat changes against the incident as it stands", style="bold")
+        for finding in found:
+            console.print(sentence(finding, plan))
+
+
 def _row(site: Site, display: Display) -> list[str]:
     load, sortie, cycle = site.load, site.sortie, site.cycle
     courses = " / ".join(

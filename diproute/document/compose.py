@@ -8,6 +8,7 @@ from diproute.document import compose_ground as ground
 from diproute.document import compose_outlook as outlook
 from diproute.document.compose_legs import Ferries
 from diproute.document.compose_site import compose_site
+from diproute.document.compose_what_if import what_if
 from diproute.document.defaults import defaults
 from diproute.document.findings import findings
 from diproute.document.plan import FORMAT, Plan
@@ -67,6 +68,7 @@ def compose(assessed: records.Assessed) -> Plan:
         doubt=outlook.doubt(assessed),
         fleet=outlook.fleet(assessed),
         duty=outlook.duty(assessed),
+        what_if=what_if(assessed),
         ferries=tuple(ferries.legs.values()),
         sites=sites,
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from importlib import import_module
 from typing import TYPE_CHECKING, Annotated, Final, Literal, Self
 
 from pydantic import Field, model_validator
@@ -26,6 +27,7 @@ from diproute.document.ground import Area, Ground, Layer, LeftOut, Obstacle, Ter
 from diproute.document.legs import Leg
 from diproute.document.outlook import Day, Doubt, Duty, Fleet
 from diproute.document.site import Site, Thing
+from diproute.document.what_if import WhatIf
 
 if TYPE_CHECKING:
     import geopandas as gpd
@@ -71,6 +73,7 @@ class Plan(Part):
     doubt: Doubt | None = None
     fleet: Fleet | None = None
     duty: Duty | None = None
+    what_if: WhatIf | None = None
     ferries: tuple[Leg, ...] = ()
     sites: tuple[Site, ...] = ()
 
@@ -91,6 +94,11 @@ class Plan(Part):
         from diproute.document.frames import to_geodataframe
 
         return to_geodataframe(self, kind)
+
+    def _repr_html_(self) -> str:
+        """Show a notebook the ranking and the map."""
+        # the one look upward: a notebook asks the plan itself for its picture, and `writing` draws from the plan
+        return str(import_module("diproute.writing.notebook").notebook(self))
 
     def ferry(self, id_: str | None) -> Leg | None:
         """Give a ferry by its id; None for none."""
@@ -125,8 +133,9 @@ def _check_names(plan: Plan) -> None:
     told += [one.site for hour in (plan.day.hours if plan.day else ()) for one in hour.sites]
     told += [one.site for one in (plan.doubt.sites if plan.doubt else ())]
     told += [one.site for one in (plan.fleet.parts if plan.fleet else ())]
+    told += [one.site for one in (plan.what_if.sites if plan.what_if else ())]
     if not set(told) <= set(sites):
-        raise ValueError("day, doubt or fleet name a site that is not there")
+        raise ValueError("day, doubt, fleet or what_if name a site that is not there")
     things = [t.obstacle for s in plan.sites for t in (*s.things, *_governing(s)) if t.obstacle is not None]
     if things and max(things) >= len(plan.obstacles):
         raise ValueError("a site names an obstacle that is not there")

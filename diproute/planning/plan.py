@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
+from typing import Any
 
 from diproute import progress
 from diproute.constants import VORTEX_RING_M_S
@@ -13,12 +15,13 @@ from diproute.planning.fleet import share_out
 from diproute.planning.hours import day_of
 from diproute.planning.later import fly_later
 from diproute.planning.planned import Planned
-from diproute.planning.prepared import Prepared, prepare_ground
+from diproute.planning.prepared import Prepared, prepare_ground, prepared_again
 from diproute.planning.ranking import no_power_in_hand, ordered
 from diproute.planning.sensitivity import sensitivity_of, work_cases
 from diproute.planning.shortlist import Shortlist, shortlist
 from diproute.planning.sun import darkness
 from diproute.planning.travel_fields import TravelFields, solve_fields
+from diproute.planning.what_if import what_if
 from diproute.records import Assessed, Finding, Incident, Weather
 from diproute.routing.first_run import await_compiled, begin_compiling
 from diproute.sites.drop import climb_out
@@ -45,14 +48,46 @@ def make_plan(incident: Incident) -> Planned:
     InputError
         A layer that cannot be used, or one that does not reach the search.
     """
-    from diproute.document.compose import compose
-
     progress.at("reading the layers")
     begin_compiling()
-    prepared = prepare_ground(incident)
-    assessed = assess(prepared, incident.weather)
+    return plan_on(prepare_ground(incident))
+
+
+def plan_on(prepared: Prepared, *cautions: Finding) -> Planned:
+    """Plan on ground that is ready.
+
+    Parameters
+    ----------
+    prepared
+        From `prepare_ground` or `prepared_again`.
+    cautions
+        To stand before the plan's own.
+    """
+    from diproute.document.compose import compose
+
+    assessed = assess(prepared, prepared.incident.weather)
     progress.at("putting the plan together")
-    return Planned(compose(assessed), prepared)
+    return Planned(compose(replace(assessed, cautions=(*cautions, *assessed.cautions))), prepared)
+
+
+def plan_again(planned: Planned, incident: Incident, changes: Mapping[str, Any]) -> Planned:
+    """Plan a changed incident, on the same ground as far as that can be.
+
+    Parameters
+    ----------
+    planned
+        The plan of the incident as it stands.
+    incident
+        The changed one.
+    changes
+        What was changed, by key: a caution of the plan says it.
+    """
+    told = tuple(Finding.of("key-set", key=key, value=_told(value)) for key, value in changes.items())
+    return plan_on(prepared_again(planned.prepared, incident), Finding.of("keys-set", changes=told))
+
+
+def _told(value: Any) -> str:
+    return value if isinstance(value, str) else repr(value)
 
 
 def assess(prepared: Prepared, weather: Weather) -> Assessed:
@@ -95,6 +130,9 @@ def assess(prepared: Prepared, weather: Weather) -> Assessed:
     sites, order = ordered(judged, cases)
     flown = [flown[i] for i in order]
     progress.at("working through the day")
+    later = fly_later(fields, flown)
+    day = day_of(fields, sites, later)
+    progress.at("asking what other weather changes")
     return Assessed(
         incident=replace(prepared.incident, weather=weather),
         made_with=f"diproute {__version__}",
@@ -106,10 +144,11 @@ def assess(prepared: Prepared, weather: Weather) -> Assessed:
         declination_sigma_deg=prepared.declination.sigma_deg,
         sites=sites,
         cautions=tuple(dict.fromkeys(_plan_cautions(fields, short))),
-        day=day_of(fields, sites, fly_later(fields, flown)),
+        day=day,
         doubt=sensitivity_of(cases, order),
         fleet=share_out(fields, sites),
         duty=duty_plan(prepared.incident, sites),
+        what_if=what_if(fields, sites, later),
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
@@ -85,7 +86,40 @@ def prepare_ground(incident: Incident) -> Prepared:
     RangeError
         A date outside the magnetic model.
     """
-    opened = open_layers(incident)
+    return _ready(incident, open_layers(incident))
+
+
+def prepared_again(prepared: Prepared, incident: Incident) -> Prepared:
+    """Make the ground ready for a changed incident.
+
+    The layers are read again only where the change moves what is read of them: other files, drops, base, radius,
+    corridor or date. Where nothing but the weather changes, everything stays.
+
+    Parameters
+    ----------
+    prepared
+        From `prepare_ground`.
+    incident
+        The changed one.
+    """
+    before = prepared.incident
+    if replace(before, weather=incident.weather) == incident and _read_of(before) == _read_of(incident):
+        return replace(prepared, incident=incident)
+    opened = prepared.opened if _read_of(before) == _read_of(incident) else open_layers(incident)
+    return _ready(incident, opened)
+
+
+def _read_of(incident: Incident) -> tuple[Any, ...]:
+    """Give all that decides what is read of the layers, and what is said of them."""
+    weather = incident.weather
+    return (
+        incident.layers, incident.drops, incident.base, incident.search.radius_m, incident.limits.corridor_length_m,
+        incident.when, weather.station, weather.file, weather.air.measured_at_m,
+    )  # fmt: skip
+
+
+def _ready(incident: Incident, opened: Opened) -> Prepared:
+    """Make everything ready that the weather does not change."""
     ground, limits = opened.ground, incident.limits
     rules, heights, airspace = _made_ready(incident, opened)
     drops = tuple(

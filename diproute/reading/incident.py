@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 from dataclasses import fields, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from diproute import constants as k
 from diproute.errors import IncidentError, WeatherError
 from diproute.reading import weather
+from diproute.reading.changes import WEATHER, change_weather, wind_of, with_changes
 from diproute.reading.fleet import read_bucket, read_helicopter
 from diproute.reading.limits import MOST_SITE_HOURS
 from diproute.reading.toml_file import read_toml
@@ -27,10 +28,10 @@ from diproute.records import (
     Line,
     Search,
     Weather,
-    Wind,
 )
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
     from datetime import datetime
 
     from diproute.reading import incident_schema as schema
@@ -38,13 +39,17 @@ if TYPE_CHECKING:
 UNITS: Final = ("", "_m", "_s", "_m_s", "_kg")  # how a key of [limits] ends as a field of `records.Limits`
 
 
-def read_incident(path: Path | str) -> Incident:
+def read_incident(path: Path | str, changes: Mapping[str, Any] | None = None) -> Incident:
     """Read an incident file with its helicopter, bucket and weather.
 
     Parameters
     ----------
     path
         The TOML file (docs/formats.md). Paths inside it are taken from its own folder.
+    changes
+        Keys of the file that are to hold other values, written as in the file: ``{"bucket.fill": "80 %"}``. Those of
+        `diproute.reading.changes.WEATHER` may be set beside a report or an hourly table, too, and change the weather of
+        the plan's time alone.
 
     Returns
     -------
@@ -64,7 +69,10 @@ def read_incident(path: Path | str) -> Incident:
     from diproute.reading.schema import explain
 
     path = Path(path)
-    raw = read_toml(path, "incident file")
+    changes = {} if changes is None else changes
+    of_the_weather = {key: value for key, value in changes.items() if key in {f"weather.{name}" for name in WEATHER}}
+    others = {key: value for key, value in changes.items() if key not in of_the_weather}
+    raw = with_changes(read_toml(path, "incident file"), others)
     try:
         told = IncidentFile.model_validate(raw)
     except ValidationError as error:
@@ -73,7 +81,11 @@ def read_incident(path: Path | str) -> Incident:
     helicopter = _helicopter(told.helicopter, files, "helicopter")
     bucket = _bucket(told.bucket, files, "bucket")
     limits = _limits(told.limits, helicopter, path.name)
-    forecast = _weather(told.weather, told.when, files)
+    forecast = change_weather(
+        _weather(told.weather, told.when, files),
+        {key.removeprefix("weather."): value for key, value in of_the_weather.items()},
+        path.name,
+    )
     keep = int(_given(told.search.keep, k.SEARCH_KEEP.value))
     _check_site_hours(keep, len(forecast.hourly), path.name)
     return Incident(
@@ -217,18 +229,8 @@ def _weather(told: schema.WeatherTable, when: datetime, files: _Files) -> Weathe
     assert told.measured_at is not None
     assert told.qnh is not None
     air = Air(told.temperature, told.measured_at, told.qnh, told.dew_point, told.lapse)
-    if isinstance(told.wind, list):
-        winds = [level.told for level in told.wind]
-        wind = Wind(
-            tuple(level.altitude for level in told.wind),
-            tuple(one.from_deg for one in winds),
-            tuple(one.speed_m_s for one in winds),
-            max((one.gust_m_s for one in winds if one.gust_m_s is not None), default=None),
-        )
-    else:
-        assert told.wind is not None
-        wind = Wind((air.measured_at_m,), (told.wind.from_deg,), (told.wind.speed_m_s,), told.wind.gust_m_s)
-    return weather.from_values(air, wind)
+    assert told.wind is not None
+    return weather.from_values(air, wind_of(told.wind, air.measured_at_m))
 
 
 def _helicopter(told: schema.HelicopterTable, files: _Files, table: str) -> Helicopter:

@@ -139,6 +139,32 @@ _OPTIONAL = {
 }
 
 
+def _check_levels(wind: WindText | list[WindLevel] | None) -> None:
+    if isinstance(wind, list) and any(b.altitude <= a.altitude for a, b in itertools.pairwise(wind)):
+        raise WrongKeyError("wind", "its altitudes must rise from level to level; sort them, lowest first")
+
+
+class ChangedWeather(Table):
+    """What may be changed of a weather that was read, however it was given."""
+
+    temperature: Temperature | None = None
+    qnh: Pressure | None = None
+    dew_point: Annotated[float | None, Quantity("temperature", "-90 degC", "40 degC")] = None
+    lapse: Annotated[float | None, Quantity("lapse", "-10 K/km", "15 K/km")] = None
+    wind: Wind | None = None
+
+    @model_validator(mode="after")
+    def _levels_rise(self) -> Self:
+        _check_levels(self.wind)
+        return self
+
+
+class ChangedFile(Table):
+    """The table that a changed weather stands in, so that messages name its keys as in the file."""
+
+    weather: ChangedWeather
+
+
 class WeatherTable(Table):
     """``[weather]``: values, a report, or an hourly table."""
 
@@ -168,10 +194,7 @@ class WeatherTable(Table):
                 raise WrongKeyError(name, f"missing; {example}")
         if self.temperature is not None and self.dew_point is not None and self.dew_point > self.temperature:
             raise WrongKeyError("dew_point", "above the temperature, which air cannot be; check both values")
-        if isinstance(self.wind, list):
-            heights = [level.altitude for level in self.wind]
-            if any(b <= a for a, b in itertools.pairwise(heights)):
-                raise WrongKeyError("wind", "its altitudes must rise from level to level; sort them, lowest first")
+        _check_levels(self.wind)
         return self
 
 

@@ -65,7 +65,9 @@ from diproute.records.outlook import (
     Sensitivity,
     Shared,
     SiteHour,
+    SiteWhatIf,
     Uncertainty,
+    WhatIf,
 )
 from diproute.records.plan import Assessed, AssessedSite
 from diproute.records.seen import Mixed, Seen
@@ -132,11 +134,13 @@ __all__ = [
     "Sensitivity",
     "Shared",
     "SiteHour",
+    "SiteWhatIf",
     "Sortie",
     "Uncertainty",
     "Value",
     "WaterBody",
     "Weather",
+    "WhatIf",
     "Wind",
     "WireCells",
     "density_kg_l",

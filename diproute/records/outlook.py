@@ -1,4 +1,4 @@
-"""The plan in other weather and other hands: the hours, the uncertainty, several helicopters, the pilot's day."""
+"""The plan in other weather and other hands: hours, what-if grid, uncertainty, several helicopters, the pilot's day."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
-from diproute.records.base import Finding
+from diproute.records.base import F64, I64, Finding
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +62,30 @@ class Day:
     sun_stays: Literal["up", "down"] | None = None  # all day: polar day, polar night
     last_site: int | None = None  # index into `Assessed.sites`: of that fuel cycle, the best of its hour
     last_short: LastShort | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class SiteWhatIf:
+    """One site in every weather of a what-if grid, (nodes,) each: temperature by temperature, in each wind by wind."""
+
+    site: int  # index into `Assessed.sites`
+    litres_per_hour: F64  # NaN: closed
+    fill: F64  # NaN likewise, as all that follow
+    line_m: F64
+    approach_deg: F64  # true
+    departure_deg: F64
+    why: I64  # index into `WhatIf.reasons`; -1: it is open
+
+
+@dataclass(frozen=True, slots=True)
+class WhatIf:
+    """What the sites bring in other weather than the plan's: every temperature with every wind."""
+
+    wind_from_deg: tuple[float | None, ...]  # true, beside the next; the first is a calm, which has no direction
+    wind_m_s: tuple[float, ...]
+    temperature_k: tuple[float, ...]  # at the station, rising
+    reasons: tuple[Finding, ...]
+    sites: tuple[SiteWhatIf, ...]  # those that another weather may change
 
 
 @dataclass(frozen=True, slots=True)

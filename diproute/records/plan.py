@@ -9,7 +9,7 @@ from diproute.records.asked import Incident, Line
 from diproute.records.base import Criterion, Finding
 from diproute.records.flight import CurvePoint, Cycle, GoNoGo, LineChoice, Load, Route, Sortie
 from diproute.records.ground import AvoidArea, DipPoint, Ground, LeftOut, WaterBody
-from diproute.records.outlook import Day, DutyPlan, FleetPlan, Sensitivity
+from diproute.records.outlook import Day, DutyPlan, FleetPlan, Sensitivity, WhatIf
 from diproute.records.site import Approach, Clearance
 
 
@@ -65,6 +65,7 @@ class Assessed:
     doubt: Sensitivity | None = None  # None: no usable site
     fleet: FleetPlan | None = None  # None: one helicopter
     duty: DutyPlan | None = None  # None: no usable site
+    what_if: WhatIf | None = None  # None: no site that another weather may change
 
     @property
     def usable(self) -> tuple[AssessedSite, ...]:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
@@ -19,12 +20,14 @@ from diproute import progress
 from diproute.kernels import is_kept
 from diproute.records import F64, Corridors, Wind
 from diproute.routing.corners_kernel import Land
-from diproute.routing.flight import Anew, Failed, finish
+from diproute.routing.flight import Anew, Flight, finish
 from diproute.routing.gates import GateEnds, Gates, make_gates
+from diproute.routing.in_winds import EndInWinds, InWinds, fly_in_winds
 from diproute.routing.refine_kernel import Scene, begin, refine, spare_orbits
 from diproute.routing.scene import air_of, craft_of, end_of
 from diproute.routing.speed_model import Flying
 from diproute.routing.starts import FIRST_M, settled, starts
+from diproute.routing.winds_kernel import time_path
 from diproute.threads import threads
 
 LONGEST_S: Final = 300.0  # that a plan waits
@@ -35,7 +38,11 @@ _child: subprocess.Popen[bytes] | None = None
 def begin_compiling() -> None:
     """Start the child where something is to be compiled, there is a second core, and what it makes can be kept."""
     global _child  # one process compiles once
-    if _child is not None or threads() < 2 or all(is_kept(kernel) for kernel in (begin, refine, spare_orbits)):
+    if (
+        _child is not None
+        or threads() < 2
+        or all(is_kept(kernel) for kernel in (begin, refine, spare_orbits, time_path))
+    ):
         return
     where = os.pathsep.join([str(Path(__file__).parents[2]), *filter(None, [os.environ.get("PYTHONPATH")])])
     nowhere = subprocess.DEVNULL
@@ -80,8 +87,12 @@ def fly_once() -> None:
     scene = Scene(end_of(gates[0], 0), end_of(gates[1], 0), anew.craft, anew.air, anew.land)
     found = starts(np.zeros((1, 2)), [(18, 0, 54, 0)], scene, (0, 0))
     better = [settled(one, np.array([80.0]), (FIRST_M, 0, 1)) for one in found]
-    if not better or isinstance(finish(better[0], gates, anew, towards=True), Failed):
+    flight = finish(better[0], gates, anew, towards=True) if better else None
+    if not isinstance(flight, Flight):
         raise RuntimeError("the leg over flat ground could not be flown")
+    breeze = replace(anew, wind=Wind((0.0,), (90.0,), (3.0,)))
+    ends = tuple(EndInWinds([one], 0) for one in gates)
+    fly_in_winds(flight, InWinds.of([breeze]), (ends[0], ends[1]), np.ones(1, np.bool_))
 
 
 def _gates(x_m: float, flying: Flying, wind: Wind, *, departure: bool) -> Gates:

@@ -166,7 +166,7 @@ def fly_again(flight: Flight, anew: Anew, near: Gates, far: Gates) -> Flight | B
     task = _Task(anew, lambda _: gates, flight.towards, FLOWN_AGAIN)
     gate = flight.search.gate
     for turning in (0, 1):  # through its own gates, then through the nearest that are open and others beside them
-        taken = gate if turning == 0 else _nearest_open(gate, gates)
+        taken = gate if turning == 0 else nearest_open(gate, gates)
         if taken is None or not all(gates[e].speed_m_s[0, taken[2 * e], taken[2 * e + 1]] > 0 for e in (0, 1)):
             continue
         leg = Leg(flight.search.free.copy(), taken.copy(), flight.search.ray.copy())
@@ -193,7 +193,7 @@ def fly_again(flight: Flight, anew: Anew, near: Gates, far: Gates) -> Flight | B
     return flights[0] if flights else unflyable(near, far, 0, failures, towards=flight.towards)
 
 
-def _nearest_open(gate: I64, gates: tuple[Gates, Gates]) -> I64 | None:
+def nearest_open(gate: I64, gates: tuple[Gates, Gates]) -> I64 | None:
     """Give the open gates nearest in direction at both ends, of their kinds the one that goes on the quickest."""
     taken = gate.copy()
     for e in (0, 1):

@@ -25,6 +25,14 @@ CODES: Final[Codes] = {
         "the fuel is too little for one cycle with both ways and the reserve",
     ),
     "leg-wind": Code("a leg cannot be flown in this wind", "no leg can be flown in this wind[: {why:finding}]"),
+    "no-leg-found": Code(
+        "in a what-if: of a leg no path was found through the gates that the wind leaves open",
+        "no leg was found for this wind; a plan made in this weather may find one",
+    ),
+    "rates-end": Code(
+        "in a what-if: the helicopter's rates of climb or descent end below the air of this weather",
+        "the rates of climb and descent are not given for air as thin as this",
+    ),
     "cycles-only": Code(
         "no base is given, so a fuel cycle is cycles alone",
         "one cycle after another: no base was given, so neither ferry nor refuelling is counted",

@@ -126,6 +126,40 @@ _HOURS: Final[Codes] = {
     ),
 }
 
+_CHANGED: Final[Codes] = {
+    "keys-set": Code(
+        "the plan was made with keys that differ from the incident file, or from the weather that was read",
+        "not the incident as its file has it: {changes:list}",
+    ),
+    "key-set": Code("a key and the value that it was set to; it stands inside another finding", "{key} = {value}"),
+    "first-stays": Code("in a changed plan the same water is first", "{site} stays first"),
+    "first-instead": Code(
+        "in a changed plan another water is first; `why` says what became of the one before",
+        "{site} is first instead of {before}: {why:finding}",
+        "{site} is first instead of {before}",
+    ),
+    "first-at-all": Code(
+        "in a changed plan a water can be used, before there was none", "{site} is first: before, no site was suitable"
+    ),
+    "none-any-more": Code("in a changed plan no water can be used any more", "no site is suitable any more"),
+    "rate-moves": Code(
+        "what a changed plan makes of a water that both can use; the setting stands where it moves",
+        "{site} goes from {before_litres_per_hour:volume} to {litres_per_hour:volume} an hour[, its bucket setting "
+        "from {fill_before:share} to {fill:share}][, its line from {line_before_m:line} to {line_m:line}]",
+    ),
+    "site-opens": Code(
+        "a water that only the changed plan can use; `why` is what was against it",
+        "{site} opens with {litres_per_hour:volume} an hour; before: {why:finding}",
+        "{site} opens with {litres_per_hour:volume} an hour; before, it was not looked at",
+    ),
+    "site-closes": Code(
+        "a water that the changed plan cannot use any more",
+        "{site} closes: {why:finding}",
+        "{site} closes: it is not looked at any more",
+    ),
+    "nothing-moves": Code("a changed plan has the same ranking with the same numbers", "nothing changes"),
+}
+
 _DUTY: Final = (
     "{flight_left_s:time} of flight (LIMIT) and {duty_left_s:time} of duty are left: "
     "{fuel_cycles:count whole fuel cycle} at {site}, {litres:volume}"
@@ -162,4 +196,4 @@ _TOGETHER: Final[Codes] = {
     ),
 }
 
-CODES: Final[Codes] = _SCORE | _WATER | _PLAN | _LIGHT | _HOURS | _TOGETHER
+CODES: Final[Codes] = _SCORE | _WATER | _PLAN | _LIGHT | _HOURS | _CHANGED | _TOGETHER

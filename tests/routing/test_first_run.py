@@ -11,6 +11,7 @@ from route_scene import make_ground
 from diproute.records import Leg
 from diproute.routing import first_run
 from diproute.routing.refine_kernel import begin, refine, spare_orbits
+from diproute.routing.winds_kernel import time_path
 from diproute.threads import set_threads
 
 KERNELS = (begin, refine, spare_orbits)
@@ -23,6 +24,7 @@ def test_the_leg_over_flat_ground_calls_the_kernels_with_the_types_of_a_plan():
     assert all(flown)
     first_run.fly_once()
     assert [set(kernel.signatures) for kernel in KERNELS] == flown
+    assert len(time_path.signatures) == 1
 
 
 @pytest.fixture

@@ -55,5 +55,5 @@ def test_a_plan_of_a_release_before_has_none(document):
 )
 def test_a_grid_that_does_not_hang_together_is_refused(document, spoil):
     spoil(document["what_if"])
-    with pytest.raises(ValueError, match="what|site|fill|greater"):
+    with pytest.raises(ValueError, match=r"what|site|fill|greater"):
         Plan.model_validate_json(json.dumps(document))

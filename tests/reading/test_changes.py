@@ -68,9 +68,9 @@ def test_a_key_that_leads_nowhere_is_refused_by_its_name(key):
 
 
 def test_any_key_that_holds_a_value_can_be_set(path):
-    keys = {"bucket.fill": "80 %", "limits.tailwind": "3 kt", "search.keep": 4, "drop[0].name": "Tail", "title": "T"}
+    keys = {"bucket.fill": "85 %", "limits.tailwind": "3 kt", "search.keep": 4, "drop[0].name": "Tail", "title": "T"}
     changed = read_incident(path, keys)
-    assert changed.fill == 0.8
+    assert changed.fill == 0.85
     assert changed.limits.tailwind_m_s == pytest.approx(3 * KNOT)
     assert (changed.search.keep, changed.drops[0].name, changed.title) == (4, "Tail", "T")
     plain = read_incident(path)

@@ -33,4 +33,4 @@ def with_sites(plan: Plan, *sites: Site) -> Plan:
     ranked = [site for site in sites if site.rank is not None]
     told = [changed(site, rank=n) for n, site in enumerate(ranked, start=1)]
     told += [site for site in sites if site.rank is None]
-    return changed(plan, sites=tuple(told), day=None, doubt=None, fleet=None, duty=None)
+    return changed(plan, sites=tuple(told), day=None, doubt=None, fleet=None, duty=None, what_if=None)

@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import datetime, timedelta, timezone
 
+import numpy as np
 from plan_fixture import blob, make_assessed
 
 from diproute.document import Plan, compose
@@ -26,7 +27,9 @@ from diproute.records import (
     Sensitivity,
     Shared,
     SiteHour,
+    SiteWhatIf,
     Uncertainty,
+    WhatIf,
 )
 
 NAN = float("nan")
@@ -71,6 +74,20 @@ def make_day(sites: tuple[AssessedSite, ...]) -> Day:
     return Day(
         tuple(hours), clock(5, 47), clock(19, 41), clock(18, 30), story, None, 1, LastShort(0, clock(19, 10), 2, 121.0)
     )
+
+
+def make_what_if() -> WhatIf:
+    """Two temperatures by three winds for the first site and the refused one; the strong wind closes both."""
+    one = np.array([4012.4, 3998.6, NAN, 3500.0, 3499.5, NAN])
+    shut = np.full(6, NAN)
+
+    def site(i: int, litres: np.ndarray, why: int) -> SiteWhatIf:
+        known = np.isfinite(litres)
+        rows = [np.where(known, value, NAN) for value in (0.85, 30.0, 359.7, 225.0)]
+        return SiteWhatIf(i, litres, *rows, np.where(known, -1, why))
+
+    reasons = (NO_SETTING, Finding.of("no-leg-found"))
+    return WhatIf((None, 0.0, 90.0), (0.0, 5.0, 15.0), (298.0, 303.0), reasons, (site(0, one, 1), site(4, shut, 0)))
 
 
 def full_assessed(**given: object) -> Assessed:
@@ -128,6 +145,7 @@ def full_assessed(**given: object) -> Assessed:
         fleet=FleetPlan(5, (Shared(0, craft.name, 3, 3 * rate, 12.0), Shared(1, "Demo other", 2, 9000.0, 0.0)),
                         3 * rate + 9000.0),
         duty=DutyPlan(21600.0, 36000.0, 4, 32800.0, "day"),
+        what_if=make_what_if(),
     )  # fmt: skip
 
 

@@ -103,10 +103,12 @@ def prepared_again(prepared: Prepared, incident: Incident) -> Prepared:
         The changed one.
     """
     before = prepared.incident
-    if replace(before, weather=incident.weather) == incident and _read_of(before) == _read_of(incident):
+    if _read_of(before) != _read_of(incident):
+        return _ready(incident, open_layers(incident))
+    # told as text: an empty cell of a hover chart is NaN, which is not equal to itself
+    if repr(replace(before, weather=incident.weather)) == repr(incident):
         return replace(prepared, incident=incident)
-    opened = prepared.opened if _read_of(before) == _read_of(incident) else open_layers(incident)
-    return _ready(incident, opened)
+    return _ready(incident, prepared.opened)
 
 
 def _read_of(incident: Incident) -> tuple[Any, ...]:

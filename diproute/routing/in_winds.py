@@ -21,17 +21,17 @@ from diproute.routing.starts import FIRST_M, far_gates, starts
 from diproute.routing.winds_kernel import Crafts, Timed, Winds, time_path
 
 Bools = npt.NDArray[np.bool_]
-SEARCHES: Final = 24  # of one leg at most; a wind for which no path is found by then counts as closed
-WHOLE_SEARCHES: Final = 6  # of them by `fly_again`, where the short one finds nothing
+SEARCHES: Final = 28  # of one leg at most; a wind for which no path is found by then counts as closed
+WHOLE_SEARCHES: Final = 4  # of them by `fly_again`, where the short one finds nothing
 WARM: Final = 1  # paths of neighbours that a search begins from
-WARM_M: Final = np.array([60.0, 25.0])
-STEPS_M: Final = np.array([200.0, 80.0])
+WARM_M: Final = np.array([50.0])
+STEPS_M: Final = np.array([160.0])
 ROOM: Final = 0.85  # share of the bank's pull that a path is searched with: its turns have room in other winds
 LIKELY: Final = 2  # gates that are tried at each end
 # what a path may take: so many times what the plan's would take straight on, and such a share of a whole turn more
 GOOD: Final = (1.03, 0.05)  # no better one is looked for
-POOR: Final = (1.15, 0.35)  # a better one is looked for once
-DOUBTFUL: Final = (1.2, 0.75)  # one that takes longer counts as none
+POOR: Final = (1.2, 0.45)  # a better one is looked for once
+DOUBTFUL: Final = (1.15, 0.55)  # one that takes longer counts as none
 SAME_M_S: Final = 1e-6
 
 

@@ -264,3 +264,29 @@ def test_sample_does_not_overwrite(run, tmp_path):
     assert ran.code == 2
     assert len(ran.err.splitlines()) == 1
     assert [path.name for path in tmp_path.iterdir()] == ["mine.txt"]
+
+
+def test_plan_with_a_key_set_prints_what_changes_and_why(run, made, tmp_path):
+    ran = run("plan", made / "incident.toml", "--set", "weather.temperature=44degC", "--out", tmp_path / "hot")
+    table, _, told = ran.out.partition("What changes against the incident as it stands\n")
+    assert ran.code in (0, 3), ran.err
+    assert "Long Lake" in told
+    assert "not the incident as its file has it: weather.temperature = 44degC" in table
+    document = json.loads((tmp_path / "hot" / "plan.json").read_text())
+    assert document["air"]["temperature_k"] == pytest.approx(317.15)
+
+
+@pytest.mark.parametrize(
+    ("word", "said"),
+    [
+        ("weather.temprature=36degC", 'weather.temprature: unknown key; did you mean "temperature"?'),
+        ("weather.temperature=36", "weather.temperature: got 36, wanted a temperature with its unit"),
+        ("weather.temperature", "wanted KEY=VALUE"),
+    ],
+)
+def test_a_wrong_set_is_one_line_and_2(run, made, word, said):
+    ran = run("plan", made / "incident.toml", "--set", word, "--json")
+    assert ran.code == 2
+    assert ran.out == ""
+    assert said in ran.err
+    assert len(ran.err.splitlines()) == 1

@@ -3,6 +3,7 @@
 import io
 import math
 from importlib.resources import files
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -54,14 +55,18 @@ def in_light(opened, full_file, light):
 
 
 def beside(seen, x, y, normal, off):
-    """The colours of a line and of what runs along it on both sides; None off the picture."""
-    found = []
+    """The contrast of a thin line's middle to what runs along it, the weaker side; None off the picture."""
+    strips = []
     for step in (0.0, off, -off):
-        col, row = round(x + normal[0] * step), round(y + normal[1] * step)
-        if not (0 <= row < seen.shape[0] and 0 <= col < seen.shape[1]):
-            return None
-        found.append(seen[row, col])
-    return found
+        pixels = []
+        for near in (-0.6, 0.0, 0.6):  # a line falls between two pixels
+            col, row = round(x + normal[0] * (step + near)), round(y + normal[1] * (step + near))
+            if not (0 <= row < seen.shape[0] and 0 <= col < seen.shape[1]):
+                return None
+            pixels.append(hexed(seen[row, col]))
+        strips.append(pixels)
+    line, *sides = strips
+    return min(max(contrast(a, b) for a in line for b in side) for side in sides)
 
 
 @pytest.mark.parametrize("light", LIGHTS)
@@ -76,21 +81,19 @@ def test_wires_and_signs_stand_out_on_the_relief(opened, full_file, light):
     seen = picture(page)
     ratios = []
     for wire in wires:
-        for (x1, y1), (x2, y2) in zip(wire, wire[1:], strict=False):
+        for (x1, y1), (x2, y2) in pairwise(wire):
             length = math.hypot(x2 - x1, y2 - y1)
             normal = (-(y2 - y1) / length, (x2 - x1) / length)
             for part in np.linspace(0.05, 0.95, 60):
                 found = beside(seen, x1 + part * (x2 - x1), y1 + part * (y2 - y1), normal, weight / 2 + 1.5)
                 if found is not None:
-                    ratios.append([contrast(hexed(found[0]), hexed(side)) for side in found[1:]])
-    # a tenth lies under a tick, a disc or a word
-    assert np.quantile(np.min(ratios, axis=1), 0.25) >= 3
+                    ratios.append(found)
+    assert np.quantile(ratios, 0.2) >= 3  # some lie under a tick, a disc or a word
     assert len(ratios) > 150
     for x, y, high in signs:
         length = math.hypot(6, high)
         found = beside(seen, x + 3, y - high / 2, (high / length, 6 / length), 3.0)
-        if found is not None and found[0].tolist() != seen[0, 0].tolist():
-            assert max(contrast(hexed(found[0]), hexed(side)) for side in found[1:]) >= 3
+        assert found is None or found >= 3
 
 
 @pytest.mark.parametrize("light", LIGHTS)
@@ -99,16 +102,16 @@ def test_numbers_and_names_can_be_read_on_the_relief(opened, full_file, light):
     boxes = page.evaluate("""() => {
       const frame = document.getElementById("planMap").getBoundingClientRect();
       const dom = [...document.querySelectorAll(".place-name, .why")].map((e) => [e.getBoundingClientRect(), "ink"]);
-      return [...dip.written.map((b) => [b.left, b.top, b.right, b.bottom,
-          dip.paint({ obstacle: "warning", avoid: "warning", water: "deep", "left-out": "deep", spot: "ink" }[b.look])]),
+      const paints = { obstacle: "warning", avoid: "warning", water: "deep", "left-out": "deep", spot: "ink" };
+      return [...dip.written.map((b) => [b.left, b.top, b.right, b.bottom, dip.paint(paints[b.look])]),
         ...dom.map(([r, role]) => [r.left - frame.left, r.top - frame.top, r.right - frame.left, r.bottom - frame.top,
           dip.paint(role)])];
     }""")
     seen = picture(page)
     looked = 0
     for left, top, right, bottom, ink in boxes:
-        l, t, r, b = (round(v) for v in (left - 2, top - 2, right + 2, bottom + 2))
-        crop = seen[max(0, t) : b, max(0, l) : r]
+        west, north, east, south = (max(0, round(v)) for v in (left - 2, top - 2, right + 2, bottom + 2))
+        crop = seen[north:south, west:east]
         colour = np.array([int(ink[i : i + 2], 16) for i in (1, 3, 5)])
         near = np.abs(crop - colour).sum(axis=2) < 60
         if near.sum() < 12:  # under a panel

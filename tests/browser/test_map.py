@@ -141,7 +141,7 @@ def test_a_wire_is_chosen_in_the_profile_and_on_the_map(opened):
     assert page.locator(".mark.crossing.lit").count() == 1
     page.locator("#tab-ranking").click()
     page.locator("#ranking tbody tr").nth(1).click()
-    page.locator(".mark.crossing").click()
+    page.locator(".mark.crossing svg").click()
     assert "crossed at 83°" in page.locator("#card ul.wires button.lit").inner_text()
 
 

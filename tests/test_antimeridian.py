@@ -24,8 +24,8 @@ from diproute.planning.prepared import prepare_ground
 from diproute.reading.incident import read_incident
 from diproute.reading.layers import open_layers
 from diproute.reading.vectors import middle_of, read_features
-from diproute.writing.map import scene
 from diproute.writing.map.draw import map_page
+from diproute.writing.map.pack import pack
 
 LAT, HERE, THERE = 42.1, 179.97, 11.97
 STEP = 1 / 3600 * 1.25  # of a file in degrees: 28 x 38 m
@@ -215,26 +215,23 @@ def test_the_plan_is_the_same_and_its_map_is_whole(incidents):
     for site in plan.sites:
         for leg in site.routes:
             assert all(west < lon < east for lon, _, _ in leg.path)
-    marks = list(marked(scene.build(plan)))
+    data = pack(plan)
+    marks = list(marked(data))
     assert len(marks) > 5
     assert all(west - 0.1 < lon < east + 0.1 for _, lon in marks)
-    (_, left), (_, right) = scene.build(plan)["view"]
+    (_, left), (_, right) = data["map"]["view"]
     assert west - 0.1 < left < right < east + 0.1
-    graticule = [line["t"] for line in scene.build(plan)["graticule"]["lon"]]
+    graticule = [line["t"] for line in data["map"]["graticule"]["lon"]]
     assert any(text.startswith("E 179") for text in graticule)
     assert any(text.startswith("W 179") for text in graticule)
 
 
-def marked(drawn):
-    """Every place that the page's script draws a mark at: latitude and longitude."""
-    if isinstance(drawn, dict):
-        if len(drawn.get("at", ())) == 2:
-            yield drawn["at"]
-        for part in drawn.values():
-            yield from marked(part)
-    elif isinstance(drawn, list):
-        for part in drawn:
-            yield from marked(part)
+def marked(data):
+    """Every place that the page's script puts a mark or a word at: latitude and longitude."""
+    yield from (site["at"] for site in data["sites"])
+    yield from (place[1:3] for place in (*data["map"]["places"], *data["map"]["words"]))
+    for site in data["sites"]:
+        yield from ([v / 1e5 for v in wire["at"]] for leg in site["legs"] for wire in leg["wires"])
 
 
 def test_a_drop_line_across_180_has_its_middle_there(tmp_path):

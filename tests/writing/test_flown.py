@@ -1,7 +1,5 @@
 """The page's words on a flight: steepest part, orbits, lowest place, gates; and the go/no-go table."""
 
-import re
-
 import pytest
 from composed import changed, plain
 
@@ -15,10 +13,6 @@ def leg():
         plain().sites[0].routes[0], slope_known=True, under_known=True,
         steepest=Slope(gradient=0.4, from_m=400.0, over_m=200.0), lowest=Low(clearance_m=70.9, along_m=600.0),
     )  # fmt: skip
-
-
-def cells(table):
-    return [re.findall(r"<t[dh][^>]*>(.*?)</t[dh]>", row) for row in re.findall(r"<tr>.*?</tr>", str(table))]
 
 
 def test_the_steepest_part_and_the_lowest_place_are_told(leg):
@@ -45,7 +39,7 @@ def test_orbits_are_told_with_place_radius_and_heights(leg, turn, words):
 def test_the_gates_stand_in_flying_order_with_their_own_numbers():
     plan = plain()
     site = plan.sites[0]
-    rows = cells(flown.gates(site, plan))[1:]
+    rows = flown.gates(site, plan).rows
     asked = [(leg, gate) for leg in site.routes for gate in (leg.departure, leg.arrival)]
     assert len(rows) == len(asked)
     for row, (leg, gate) in zip(rows, asked, strict=True):
@@ -66,16 +60,14 @@ def test_the_table_gives_every_setting_and_frames_the_plan():
     plan = plain()
     site = plan.sites[0]
     table, found = flown.go_no_go(site, plan), site.go_no_go
-    rows = cells(table)[1:]
+    rows = table.rows
     words = {None: "not known", 0.0: "no go"}
     for row, kelvin, fills in zip(rows, found.temperature_k, found.fill, strict=True):
         assert float(row[0]) == pytest.approx((kelvin - 273.15) * 1.8 + 32, abs=0.51)
         assert [cell.replace("\u202f", " ").replace("\xa0", " ") for cell in row[1:]] == [
             words.get(fill) or f"{fill:.0%}".replace("%", " %") for fill in fills
         ]
-    framed = re.findall(r'class="here">(.*?)<', str(table))
-    assert len(framed) == 1
-    assert framed[0].startswith(f"{found.fill[found.row][found.column] * 100:.0f}")
+    assert table.here == (found.row, found.column)
     assert flown.go_no_go(changed(site, go_no_go=None), plan) is None
 
 
@@ -83,8 +75,8 @@ def test_a_row_that_nobody_knows_is_said_once():
     plan = plain()
     site = plan.sites[0]
     table = changed(site.go_no_go, fill=(*site.go_no_go.fill[:-1], (None,) * len(site.go_no_go.fuel_kg)))
-    rows = cells(flown.go_no_go(changed(site, go_no_go=table), plan))
-    assert rows[-1][1:] == ["not known: the hover chart ends"]
+    rows = flown.go_no_go(changed(site, go_no_go=table), plan).rows
+    assert rows[-1][1:] == ("not known: the hover chart ends",)
 
 
 def test_up_to_what_heat_the_load_hovers_is_rounded_down():
@@ -93,10 +85,3 @@ def test_up_to_what_heat_the_load_hovers_is_rounded_down():
         "The first load hovers up to 33 °C over the dip, a density altitude of 2 650 m, where the hover chart ends"
     )
     assert flown.holds(changed(found, holds_to_k=None), "metric") == ""
-
-
-def test_a_band_begins_where_its_number_changes():
-    site = plain().sites[0]
-    sites = tuple(changed(site, id=str(i), rank_band=band) for i, band in enumerate((1, 1, 2, 3, 3)))
-    assert flown.band_starts(sites) == {"2", "3"}
-    assert flown.band_starts(sites[:2]) == frozenset()

@@ -25,7 +25,7 @@ def through_the_day(plan: Plan) -> Markup | None:
         "section",
         tag("h2", "Through the day"),
         tag("ul", *(tag("li", words) for words in story), class_="because"),
-        tag("figure", Markup(day_picture(plan))) if day.hours else None,
+        tag("figure", Markup(day_picture(plan)), class_="bar", tabindex="0") if day.hours else None,
         tag("p", _light(plan), class_="light"),
         id="day",
     )

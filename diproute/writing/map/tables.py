@@ -31,7 +31,7 @@ class Table:
         for key in ("text", "taken", "here"):
             value = getattr(self, key)
             if value is not None and value != ():
-                found[key] = value
+                found[key] = list(value) if isinstance(value, tuple) else value
         return found
 
 

@@ -10,7 +10,7 @@
   const box = (x, y, wide, high, fill, edge, width) => s("rect", { x: n(x), y: n(y), width: n(Math.max(0, wide)), height: n(high), fill: fill, stroke: var_(edge), "stroke-width": width });
   const line = (x1, y1, x2, y2, role, width, dash) =>
     s("path", { d: "M" + n(x1) + " " + n(y1) + "L" + n(x2) + " " + n(y2), fill: "none", stroke: var_(role), "stroke-width": width, "stroke-dasharray": dash || null });
-  const picture = (kind, high, heading, label, ...inside) => h("figure", {}, h("p", { class: "caption" }, h("b", {}, heading)), s("svg", { class: "drawing " + kind, role: "img", "aria-label": label, viewBox: "0 0 " + WIDTH + " " + n(high),
+  const picture = (kind, high, heading, label, ...inside) => h("figure", { class: "bar", tabindex: 0 }, h("p", { class: "caption" }, h("b", {}, heading)), s("svg", { class: "drawing " + kind, role: "img", "aria-label": label, viewBox: "0 0 " + WIDTH + " " + n(high),
     "font-family": "system-ui, sans-serif", "font-size": 12 }, ...inside));
 
   function cycle(site) {

@@ -36,14 +36,14 @@
     const made = kind === "area" ? L.polygon(at, options) : kind === "line" ? L.polyline(at, options) : L.circleMarker(at, options);
     return brushed(hint(made, number), look, group);
   }
-  const thick = () => (dip.sunlit ? 3 : 1.8);
+  const thick = () => (dip.sunlit ? 3 : 2.2);
   const looks = {
     water: () => ({ color: dip.paint("shore"), weight: 1.4, fillColor: dip.paint("water"), fillOpacity: 1 }),
     "left-out": () => ({ color: dip.paint("shore"), weight: 1.8, dashArray: "5 4", fillColor: dip.paint("page"), fillOpacity: 0.35 }),
     rim: () => ({ color: dip.paint("page"), weight: thick() + 4.4, opacity: 1, lineCap: "butt" }),
-    ticks: () => ({ color: dip.paint("hazard"), weight: 9, dashArray: "1.8 17", lineCap: "butt" }),
-    wire: () => ({ color: dip.paint("hazard"), weight: thick() }),
-    thing: () => ({ color: dip.paint("hazard"), weight: 1.8, fillColor: dip.paint("hazard"), fillOpacity: 0.35 }),
+    ticks: () => ({ color: dip.paint("closed"), weight: 9, dashArray: "1.8 17", lineCap: "butt" }),
+    wire: () => ({ color: dip.paint("closed"), weight: thick() }),
+    thing: () => ({ color: dip.paint("closed"), weight: 1.8, fillColor: dip.paint("hazard"), fillOpacity: 0.35 }),
     net: () => ({ color: dip.paint("ink"), weight: 0.6, opacity: 0.3 }),
   };
   scene.layers.water.forEach(([kind, g, t]) => many(kind, g, t, looks.water, "water"));
@@ -111,7 +111,7 @@
 
   /* paints that are asked for many times a drawing */
   function repaint() {
-    dip.paints = { page: dip.paint("page"), hazard: dip.paint("hazard"), ink: dip.paint("ink"), warning: dip.paint("warning"), deep: dip.paint("deep") };
+    dip.paints = { page: dip.paint("page"), hazard: dip.paint("closed"), ink: dip.paint("ink"), warning: dip.paint("warning"), deep: dip.paint("deep") };
     painted.forEach(([layer, look]) => layer.setStyle(look()));
   }
   repaint();

@@ -51,7 +51,7 @@ def plan(incident: Path, folder: Path | None, as_json: bool, display: str | None
     with shown():
         keys = told_changes(changes)
         asked, changed = (_read(incident, some, display) for some in ({}, keys))
-        planned = make_plan(asked)
+        planned = make_plan(asked, grid=not keys)
         answer = planned.document
         moved: tuple[Finding, ...] = ()
         if keys:

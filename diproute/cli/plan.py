@@ -69,7 +69,7 @@ def plan(
     with shown():
         keys = told_changes(changes)
         asked, changed = (_read(incident, some, display) for some in ({}, keys))
-        planned = make_plan(asked)
+        planned = make_plan(asked, grid=not keys)
         answer = planned.document
         moved: tuple[Finding, ...] = ()
         if keys:

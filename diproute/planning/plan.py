@@ -29,13 +29,15 @@ from diproute.sites.people import people_near
 from diproute.version import __version__
 
 
-def make_plan(incident: Incident) -> Planned:
+def make_plan(incident: Incident, *, grid: bool = True) -> Planned:
     """Plan an incident: find, judge and rank its dip sites.
 
     Parameters
     ----------
     incident
         From `diproute.read_incident`.
+    grid
+        False leaves the what-if grid out, for a plan that only another one is held against.
 
     Returns
     -------
@@ -50,10 +52,10 @@ def make_plan(incident: Incident) -> Planned:
     """
     progress.at("reading the layers")
     begin_compiling()
-    return plan_on(prepare_ground(incident))
+    return plan_on(prepare_ground(incident), grid=grid)
 
 
-def plan_on(prepared: Prepared, *cautions: Finding) -> Planned:
+def plan_on(prepared: Prepared, *cautions: Finding, grid: bool = True) -> Planned:
     """Plan on ground that is ready.
 
     Parameters
@@ -62,10 +64,12 @@ def plan_on(prepared: Prepared, *cautions: Finding) -> Planned:
         From `prepare_ground` or `prepared_again`.
     cautions
         To stand before the plan's own.
+    grid
+        As for `make_plan`.
     """
     from diproute.document.compose import compose
 
-    assessed = assess(prepared, prepared.incident.weather)
+    assessed = assess(prepared, prepared.incident.weather, grid=grid)
     progress.at("putting the plan together")
     return Planned(compose(replace(assessed, cautions=(*cautions, *assessed.cautions))), prepared)
 
@@ -90,7 +94,7 @@ def _told(value: Any) -> str:
     return value if isinstance(value, str) else repr(value)
 
 
-def assess(prepared: Prepared, weather: Weather) -> Assessed:
+def assess(prepared: Prepared, weather: Weather, *, grid: bool = True) -> Assessed:
     """Find, judge and rank the dip sites on ground that is ready, in the weather of one hour.
 
     Parameters
@@ -99,6 +103,8 @@ def assess(prepared: Prepared, weather: Weather) -> Assessed:
         From `prepare_ground`.
     weather
         Air and wind of the hour.
+    grid
+        As for `make_plan`.
 
     Returns
     -------
@@ -132,7 +138,8 @@ def assess(prepared: Prepared, weather: Weather) -> Assessed:
     progress.at("working through the day")
     later = fly_later(fields, flown)
     day = day_of(fields, sites, later)
-    progress.at("asking what other weather changes")
+    if grid:
+        progress.at("asking what other weather changes")
     return Assessed(
         incident=replace(prepared.incident, weather=weather),
         made_with=f"diproute {__version__}",
@@ -148,7 +155,7 @@ def assess(prepared: Prepared, weather: Weather) -> Assessed:
         doubt=sensitivity_of(cases, order),
         fleet=share_out(fields, sites),
         duty=duty_plan(prepared.incident, sites),
-        what_if=what_if(fields, sites, later),
+        what_if=what_if(fields, sites, later) if grid else None,
     )
 
 

@@ -149,7 +149,7 @@ class _Grid:
             self.worked.why[:, which] = self.reasons.index(Finding.of("rates-end"))
             return
         found = fly_grid(self.fields, how, self.flown, self.winds, self.reasons)
-        light = self.reasons.index(Finding.of("no-lift")), self.reasons.index(Finding.of("outside-chart"))
+        light = self.reasons.index(Finding("no-lift")), self.reasons.index(Finding("outside-chart"))
         starts = range(0, len(self.sites), AT_ONCE)
 
         def part(k: int) -> None:

@@ -29,6 +29,9 @@ SHORT: Final[dict[str, str]] = {
     "no-lift": "too heavy",
     "outside-chart": "outside hover chart",
     "fuel-short": "too little fuel",
+    # a node of the what-if grid that is closed
+    "no-leg-found": "no leg found",
+    "rates-end": "rates not given",
     # a water that is left out
     "line-without-width": "width not known",
     "dry": "dry",

@@ -37,7 +37,8 @@ NEVER = set(
     first-changes site-closed no-longer-works opens fill-falls fill-rises rates-change wind-of-the-hour uncertainty
     fleet fleet-part duty place-far ground-too-steep obstacles-two-datums obstacles-off-ground obstacle-off-ground
     station-off-ground station-not-compared wind-of-groups
-    places-impossible canopy-no-trees elevation-holes
+    keys-set key-set first-stays first-instead first-at-all none-any-more rate-moves site-opens site-closes
+    nothing-moves places-impossible canopy-no-trees elevation-holes
     """,
     )
 )

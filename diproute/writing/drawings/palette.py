@@ -61,6 +61,7 @@ def style_sheet() -> str:
         f":root{{color-scheme:light dark;{block('light')}}}"
         f"@media screen and (prefers-color-scheme:dark){{:root{{{block('dark')}}}}}"
         f"@media print{{:root{{color-scheme:light;{block('paper')}}}}}"
+        f":root.paper{{color-scheme:light;{block('paper')}}}"  # for a page that is about to be printed
     )
 
 

@@ -112,9 +112,10 @@ window.dip = (function () {
     stale[name] = false;
     drawers[name]();
   }
+  const lookAll = () => Object.keys(drawers).filter((name) => stale[name]).forEach((name) => { stale[name] = false; drawers[name](); });
   wide.addEventListener("change", () => look("site"));
   const paint = (role) => getComputedStyle(document.documentElement).getPropertyValue("--" + role).trim();
 
   return { data, words, one, all, text, fill, h, s, named, sums, places, shape, bytes, soon, fixed, even, isKnown, grouped, show, tenths, hundredths, small,
-    course, magnetic, share, clock, span, on, tell, lazy, look, paint, chosen: null };
+    course, magnetic, share, clock, span, on, tell, lazy, look, lookAll, paint, chosen: null };
 })();

@@ -76,34 +76,39 @@
       h("span", { class: "sr" }, rank === null ? "" : rank + ". "), dip.named(site.name)), h("p", { class: "rate" }, rate),
     dip.moment.kind === "plan" ? null : h("p", { class: "moment-note" }, dip.momentWords() + " " + dip.fill(words.belowIsPlan, { clock: data.plan.clock }))];
   }
-  function body(i, live) {
-    const site = data.sites[i];
-    const numbers = h("dl", { class: "numbers" }, site.numbers.map(([name, value]) => h("div", {}, h("dt", {}, text(name)), h("dd", {}, value))));
-    const care = site.care.map(([, number]) => number);
-    const legs = site.legs.map((packed, k) => [dip.profile(i, k, live), h("p", { class: "reading" }, text(packed.reading)), packed.care.length ? list(packed.care) : null, waypoints(packed)]);
-    const ferries = site.ferries.map((number, k) => (number === null ? null
-      : waypoints(data.ferries[number], k ? words.toBaseText : words.fromBaseText)));
-    const score = site.score && [h("h3", {}, dip.fill(words.score, { points: site.score[0] })), h("div", { class: "wide", tabindex: 0, role: "region", "aria-label": words.scoreTable }, h("table", { class: "plain" }, h("tbody", {}, site.score[1].map(([name, points, weight, why]) =>
-      h("tr", {}, h("th", { scope: "row" }, text(name)), h("td", {}, points), h("td", {}, weight), h("td", { class: "text" }, text(why)))))))];
+  function parts(i, live) {
+    const site = data.sites[i], care = site.care.map(([, number]) => number);
     const holds = text(site.holds), note = text(data.plan.goNoGo);
-    return [
-      h("p", { class: "where" }, text(site.where)),
-      site.refused.length ? [h("h3", {}, words.refusedBecause), list(site.refused)] : null,
-      numbers,
-      h("h3", {}, words.approachDeparture),
-      h("div", { class: "ways-part" }, dip.rose(i, live)),
-      h("p", {}, text(site.open), site.sectors === null ? null : " " + text(site.sectors)), h("p", { class: "quiet" }, words.roseReading),
-      table(site.courses),
-      site.gates ? folded(words.gates, table(site.gates)) : null,
-      legs, site.legs.length ? h("p", { class: "quiet" }, words.profileReading) : null, ferries,
-      dip.cycleBar(site), dip.loadStair(site), dip.curves(site),
-      site.goNoGo ? [h("h3", {}, words.goNoGo), h("p", { class: "quiet" }, holds ? holds + ". " + note : note), table(site.goNoGo)] : null,
-      site.loads ? folded(text(site.loads[0]), table(site.loads[1])) : null,
-      hoursOf(i),
-      site.lines ? [h("h3", {}, words.linesCompared), table(site.lines)] : null,
-      score,
-      care.length ? [h("h3", {}, words.cautions), list(care)] : null,
-    ];
+    const region = (label, inside) => h("div", { class: "wide", tabindex: 0, role: "region", "aria-label": label }, inside);
+    const rows = (site.score ? site.score[1] : []).map(([name, points, weight, why]) =>
+      h("tr", {}, h("th", { scope: "row" }, text(name)), h("td", {}, points), h("td", {}, weight), h("td", { class: "text" }, text(why))));
+    return {
+      where: [h("p", { class: "where" }, text(site.where)), site.refused.length ? [h("h3", {}, words.refusedBecause), list(site.refused)] : null],
+      numbers: h("dl", { class: "numbers" }, site.numbers.map(([name, value]) => h("div", {}, h("dt", {}, text(name)), h("dd", {}, value)))),
+      rose: [h("h3", {}, words.approachDeparture), dip.rose(i, live), h("p", {}, text(site.open), site.sectors === null ? null : " " + text(site.sectors))],
+      courses: [table(site.courses), site.gates ? folded(words.gates, table(site.gates)) : null],
+      legs: site.legs.map((packed, k) => [dip.profile(i, k, live), h("p", { class: "reading" }, text(packed.reading)), packed.care.length ? list(packed.care) : null]),
+      ways: site.legs.map((packed) => waypoints(packed)),
+      ferries: site.ferries.map((number, k) => (number === null ? null : waypoints(data.ferries[number], k ? words.toBaseText : words.fromBaseText))),
+      load: [dip.cycleBar(site), dip.loadStair(site)],
+      curve: dip.curves(site),
+      heat: site.goNoGo ? [h("h3", {}, words.goNoGo), h("p", { class: "quiet" }, holds ? holds + ". " + note : note), table(site.goNoGo)] : null,
+      cycles: [site.loads ? folded(text(site.loads[0]), table(site.loads[1])) : null, hoursOf(i)],
+      lines: site.lines ? [h("h3", {}, words.linesCompared), table(site.lines)] : null,
+      score: rows.length ? [h("h3", {}, dip.fill(words.score, { points: site.score[0] })), region(words.scoreTable, h("table", { class: "plain" }, h("tbody", {}, rows)))] : null,
+      care: care.length ? [h("h3", {}, words.cautions), list(care)] : null,
+    };
+  }
+  function body(i) {
+    const of = parts(i, true);
+    return [of.where, of.numbers, of.rose, h("p", { class: "quiet" }, words.roseReading), of.courses, of.legs.map((leg, k) => [leg, of.ways[k]]),
+      of.legs.length ? h("p", { class: "quiet" }, words.profileReading) : null, of.ferries, of.load, of.curve, of.heat, of.cycles, of.lines, of.score, of.care];
+  }
+  /* on paper a site has a page with what is flown by, and one with its tables */
+  function sheet(i) {
+    const of = parts(i, false), name = () => [head(i), h("p", { class: "quiet" }, dip.momentWords())];
+    return [h("section", { class: "paper-card" }, name(), big(i), of.where, of.numbers, of.rose, of.courses, of.legs, of.load, of.care),
+      h("section", { class: "paper-card more" }, name(), of.heat, of.curve, of.ways, of.ferries, of.cycles, of.lines, of.score)];
   }
   const card = document.getElementById("card");
   const start = document.getElementById("card-head"), rest = document.getElementById("card-body");
@@ -114,14 +119,11 @@
   function draw() {
     if (dip.chosen === null) return;
     drawHead();
-    rest.replaceChildren(...body(dip.chosen, true).flat(Infinity).filter(Boolean));
+    rest.replaceChildren(...body(dip.chosen).flat(Infinity).filter(Boolean));
     card.scrollTop = 0;
     const add = document.getElementById("compare-add");
     if (add) add.setAttribute("aria-pressed", String(dip.compared.includes(dip.chosen)));
   }
-  /* a whole card for paper */
-  const sheet = (i) => h("section", { class: "paper-card" }, head(i), big(i), body(i, false));
-
   dip.copy = function (words_, told) {
     const say = (done) => { told.textContent = done ? words.copied : words.copyFailed; };
     const byHand = () => {

@@ -96,5 +96,5 @@
     if (e) e.classList.add("chosen");
     settle();
   });
-  Object.assign(dip, { markers, renewDiscs: renew, settle });
+  Object.assign(dip, { markers, renewDiscs: renew, settle, settleNow });
 })(window.dip);

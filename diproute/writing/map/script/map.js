@@ -4,6 +4,17 @@
   const map = (dip.map = planMap);
   const scene = dip.data.map;
   const canvas = L.canvas({ padding: 0.25 });
+  /* on paper what is cleared prints as white, and hides the ground: there the canvas begins anew instead */
+  const clear = canvas._clear;
+  canvas._clear = function () {
+    if (!document.documentElement.classList.contains("paper")) { clear.call(this); return; }
+    this._redrawBounds = null;
+    const wide = this._container.width;
+    this._container.width = 1;
+    this._container.width = wide;
+    if (L.Browser.retina) this._ctx.scale(2, 2);
+    this._ctx.translate(-this._bounds.min.x, -this._bounds.min.y);
+  };
   const panes = ["areas", "blocked", "ferry", "legs", "marks"];
   panes.forEach((name, i) => { map.createPane(name).style.zIndex = 420 + i; });
   const renderers = {};

@@ -26,7 +26,7 @@
 
   /* paper */
   const PIXEL_M = 0.0254 / 96, paper = document.getElementById("paper"), scaled = document.getElementById("scale-said");
-  const ROUND = [5000, 10000, 20000, 25000, 50000, 75000, 100000, 150000, 200000, 250000, 500000, 750000, 1000000, 2000000];
+  const ROUND = [5000, 10000, 15000, 20000, 25000, 30000, 40000, 50000, 60000, 80000, 100000, 120000, 150000, 200000, 250000, 300000, 400000, 500000, 1000000, 2000000];
   let before = null;
   function scaleAt(lat, zoom) { return (40075016.686 * Math.cos((lat * Math.PI) / 180)) / (256 * 2 ** zoom) / PIXEL_M; }
   function roundScale() {
@@ -40,18 +40,18 @@
   }
   function sheets() {
     const chosen = dip.compared.length ? dip.compared : dip.chosen === null ? [] : [dip.chosen];
-    paper.replaceChildren(...chosen.map(dip.paperCard));
+    paper.replaceChildren(...chosen.flatMap(dip.paperCard));
   }
   function onPaper(on) {
     if (on && !before) {
       before = { centre: map.getCenter(), zoom: map.getZoom(), snap: map.options.zoomSnap };
       root.classList.add("paper");
+      dip.lookAll();
       sheets();
       all("details").forEach((e) => { e.dataset.open = e.open ? "1" : ""; e.open = true; });
       map.invalidateSize({ animate: false });
       roundScale();
-      dip.tell("light");
-      dip.drawFrame();
+      now();
     } else if (!on && before) {
       root.classList.remove("paper");
       all("details").forEach((e) => { e.open = Boolean(e.dataset.open); });
@@ -61,9 +61,16 @@
       dip.leash();
       map.setView(before.centre, before.zoom, { animate: false });
       before = null;
-      dip.tell("light");
-      dip.drawFrame();
+      now();
     }
+  }
+  /* paper waits for no next picture: everything is drawn at once */
+  function now() {
+    dip.tell("light");
+    dip.drawFrame();
+    dip.settleNow();
+    dip.canvas._redrawBounds = null;
+    dip.canvas._redraw();
   }
   window.matchMedia("print").addEventListener("change", (e) => onPaper(e.matches));
   window.addEventListener("beforeprint", () => onPaper(true));

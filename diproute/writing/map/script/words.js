@@ -23,6 +23,7 @@
   function draw(taken) {
     const size = map.getSize(), ratio = window.devicePixelRatio || 1;
     const corner = map.containerPointToLayerPoint([0, 0]);
+    canvas.width = 1; // begins anew, see the map's canvas
     canvas.width = Math.round(size.x * ratio); canvas.height = Math.round(size.y * ratio);
     canvas.style.width = size.x + "px"; canvas.style.height = size.y + "px";
     L.DomUtil.setPosition(canvas, corner);

@@ -1,0 +1,344 @@
+"""The store of records: one GeoPackage file that several processes may use at once, and that only ever grows.
+
+Nothing in it is changed or removed. Adding is all or nothing, also when the machine dies. What comes from outside is
+checked before the file is locked, so that others wait for the writing alone.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import sqlite3
+import time
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Final, Self
+
+from diproute.errors import OutputError, ShareError
+from diproute.files import check_free, discard, own_name, settle
+from diproute.sharing.seal import Sealed, digest, read_record
+from diproute.sharing.store_tables import APPLICATION, COLUMNS, MAKE, TABLES, TRIGGERS, row
+
+WAIT_S: Final = 60.0
+MOST_CELL: Final = 64 * 2**20  # bytes of one value
+_NAMES: Final = ",".join(COLUMNS)
+_INTO: Final = f"INSERT INTO incoming VALUES({','.join('?' * len(COLUMNS))})"
+
+Box = tuple[float, float, float, float]  # west, south, east, north [deg]; west > east runs over the antimeridian
+
+
+@dataclass(frozen=True, slots=True)
+class Added:
+    """How many records came, and how many of them were new."""
+
+    came: int
+    new: int
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """A row that is not as it was written."""
+
+    fid: int
+    why: str
+
+
+class Store:
+    """A store of records in one file.
+
+    Parameters
+    ----------
+    path
+        The GeoPackage.
+    make
+        Make it when it is missing.
+
+    Raises
+    ------
+    ShareError
+        It is no store, or cannot be opened.
+    """
+
+    def __init__(self, path: str | Path, *, make: bool = False) -> None:
+        self.path = Path(path)
+        with self._said():
+            self._db = self._open(make)
+            try:
+                self._prepare(make)
+            except BaseException:
+                self._db.close()
+                raise
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Close the file."""
+        self._db.close()
+
+    def __len__(self) -> int:
+        """Count the records."""
+        with self._said():
+            return int(self._db.execute("SELECT count(*) FROM records").fetchone()[0])
+
+    def add(self, records: Iterable[Sealed], statements: Iterable[bytes] = ()) -> Added:
+        """Add records and signed statements that are not yet there: all or none.
+
+        Parameters
+        ----------
+        records
+            They may come one by one; when one of them cannot be had, nothing is added.
+        statements
+            The signed statements that vouch for records, as they came.
+        """
+        with self._said():
+            self._stage()
+            self._db.execute("BEGIN")
+            came = self._db.executemany(_INTO, map(row, records)).rowcount
+            self._db.executemany(
+                "INSERT INTO vouching VALUES(?,?)", ((digest(s), s.decode("utf-8")) for s in statements)
+            )
+            self._db.execute("COMMIT")
+            return Added(max(came, 0), self._take_in())
+
+    def merge(self, other: Store) -> Added:
+        """Add all that another store holds: all or nothing. Its records are checked as if they were a stranger's."""
+        with self._said():
+            known = {id_ for (id_,) in self._db.execute("SELECT id FROM records")}
+        count = len(other)
+        new = (sealed for sealed in other.records(known) if sealed.id not in known)
+        return Added(count, self.add(new, other.statements()).new)
+
+    def records(self, without: Iterable[str] = ()) -> Iterator[Sealed]:
+        """Give the records one by one, those of `without` left out.
+
+        Raises
+        ------
+        ShareError
+            One is not as it was written.
+        """
+        left_out = frozenset(without)
+        with self._said():
+            for id_, body in self._db.execute("SELECT id,body FROM records ORDER BY id"):
+                if id_ not in left_out:
+                    yield _as_written(id_, body)
+
+    def box(self, box: Box) -> list[Sealed]:
+        """Give the records in a box [deg], by id."""
+        west, south, east, north = box
+        parts = ((west, 180.0), (-180.0, east)) if west > east else ((west, east),)
+        asked = (
+            "SELECT a.id,a.body FROM rtree_records_geom r JOIN records a ON a.fid=r.id "
+            "WHERE r.minx<=? AND r.maxx>=? AND r.miny<=? AND r.maxy>=? AND a.lon BETWEEN ? AND ? AND a.lat BETWEEN ? AND ?"
+        )
+        with self._said():
+            rows = {
+                id_: body
+                for w, e in parts
+                for id_, body in self._db.execute(asked, (e, w, north, south, w, e, south, north))
+            }
+            return [_as_written(id_, rows[id_]) for id_ in sorted(rows)]
+
+    def get(self, start: str) -> Sealed:
+        """Give one record by its id, or by a beginning of it that no other has.
+
+        Raises
+        ------
+        ShareError
+            There is none, or there are several.
+        """
+        with self._said():
+            found = self._db.execute(
+                "SELECT id,body FROM records WHERE id>=? AND id<? LIMIT 2", (start, start + "g")
+            ).fetchall()
+        if len(found) != 1:
+            many = "several records begin so; give more of it" if found else "no record has it"
+            raise ShareError(f"{self.path}: {start}: {many}", where=start)
+        return _as_written(*found[0])
+
+    def statements(self) -> list[bytes]:
+        """Give the signed statements, as they came."""
+        with self._said():
+            return [body.encode("utf-8") for (body,) in self._db.execute("SELECT body FROM statements ORDER BY id")]
+
+    def verify(self) -> list[Fault]:
+        """Look whether the file is whole and every record as it was written; give what is not."""
+        with self._said():
+            torn = [Fault(0, str(said)) for (said,) in self._db.execute("PRAGMA integrity_check(10)") if said != "ok"]
+            found = [fault for fault in map(_fault, self._db.execute(f"SELECT fid,{_NAMES} FROM records")) if fault]
+            lost = self._db.execute(
+                "SELECT fid FROM records WHERE NOT EXISTS(SELECT 1 FROM rtree_records_geom r WHERE r.id=records.fid)"
+            )
+            return [*torn, *found, *(Fault(fid, "it is not in the spatial index") for (fid,) in lost)]
+
+    def copy_to(self, path: str | Path) -> Path:
+        """Write the whole store into a file of its own, for a stick: one file, with nothing beside it.
+
+        Raises
+        ------
+        OutputError
+            The file cannot be written, or is there already.
+        """
+        place = Path(path)
+        part = place.with_name(own_name("part"))
+        try:
+            check_free(place)
+            if place.exists():
+                raise OSError("a file has its name")
+            with self._said():
+                self._db.execute("VACUUM INTO ?", (str(part),))
+            part.replace(place)
+            settle(place.parent)
+        except OSError as error:
+            raise OutputError(f"cannot write {place}: {error.strerror or error}; choose another name") from error
+        finally:
+            discard(part)
+        return place
+
+    def _open(self, make: bool) -> sqlite3.Connection:
+        place = self.path
+        if not make and not place.is_file():
+            raise ShareError(
+                f"{place}: there is no such store; name a file that diproute share wrote", where=str(place)
+            )
+        if make:
+            place.parent.mkdir(parents=True, exist_ok=True)
+        writable = os.access(place.parent, os.W_OK) and (os.access(place, os.W_OK) or make)
+        beside = place.with_name(place.name + "-wal")
+        if not writable and beside.exists() and beside.stat().st_size:
+            raise ShareError(f"{place} was not closed and cannot be written; copy it and {beside.name} elsewhere")
+        mode = f"mode={'rwc' if make else 'rw'}" if writable else "mode=ro&immutable=1"
+        opened = sqlite3.connect(
+            f"{place.absolute().as_uri()}?{mode}", uri=True, isolation_level=None, timeout=WAIT_S, cached_statements=32
+        )
+        opened.setlimit(sqlite3.SQLITE_LIMIT_LENGTH, MOST_CELL)
+        opened.execute("PRAGMA trusted_schema=OFF")
+        opened.execute("PRAGMA cell_size_check=ON")
+        if not writable:
+            opened.execute("PRAGMA query_only=ON")
+        return opened
+
+    def _prepare(self, make: bool) -> None:
+        """Make the tables where there are none, and refuse a file whose tables are others."""
+        if make:
+            _patiently(self._db, "PRAGMA journal_mode=WAL")
+            self._db.execute("BEGIN IMMEDIATE")  # of two that begin, the second finds the tables
+            try:
+                if not self._db.execute("SELECT 1 FROM sqlite_master LIMIT 1").fetchone():
+                    for statement in MAKE:
+                        self._db.execute(statement)
+                self._db.execute("COMMIT")
+            except BaseException:
+                self._db.execute("ROLLBACK")
+                raise
+            self._db.execute("PRAGMA wal_checkpoint(PASSIVE)")  # a GIS looks at the first bytes of the file itself
+        self._db.execute("PRAGMA synchronous=FULL")
+        there = dict(self._db.execute("SELECT name,sql FROM sqlite_master WHERE type='table' AND sql IS NOT NULL"))
+        triggers = dict(
+            self._db.execute(
+                "SELECT name,sql FROM sqlite_master WHERE type='trigger' AND tbl_name IN (?,?,'gpkg_contents')",
+                tuple(TABLES),
+            )
+        )
+        application = self._db.execute("PRAGMA application_id").fetchone()[0]
+        if application != APPLICATION or {name: there.get(name) for name in TABLES} != TABLES or triggers != TRIGGERS:
+            raise ShareError(
+                f"{self.path} is no store of records, or was changed; name a file that diproute share wrote"
+            )
+        self._db.execute("PRAGMA trusted_schema=ON")  # now that it is known to be ours: its trigger fills the index
+
+    def _stage(self) -> None:
+        """Make an empty place beside the store where what comes is checked, while others may write."""
+        self._db.execute("DROP TABLE IF EXISTS temp.incoming")
+        self._db.execute("DROP TABLE IF EXISTS temp.vouching")
+        self._db.execute(f"CREATE TEMP TABLE incoming({_NAMES})")
+        self._db.execute("CREATE TEMP TABLE vouching(id,body)")
+
+    def _take_in(self) -> int:
+        """Take in what was staged, in one step, and count the new records."""
+        self._db.execute("BEGIN IMMEDIATE")
+        try:
+            new = self._db.execute(
+                f"INSERT INTO records({_NAMES}) SELECT {_NAMES} FROM temp.incoming WHERE true ON CONFLICT(id) DO NOTHING"
+            ).rowcount
+            self._db.execute(
+                "INSERT INTO statements(id,body) SELECT id,body FROM temp.vouching WHERE true ON CONFLICT(id) DO NOTHING"
+            )
+            if new:
+                self._db.execute(
+                    "UPDATE gpkg_contents SET last_change=strftime('%Y-%m-%dT%H:%M:%fZ','now'),"
+                    "(min_x,max_x,min_y,max_y)=(SELECT min(minx),max(maxx),min(miny),max(maxy) FROM rtree_records_geom) "
+                    "WHERE table_name='records'"
+                )
+            self._db.execute("COMMIT")
+        finally:
+            if self._db.in_transaction:
+                self._db.execute("ROLLBACK")
+            self._db.execute("DELETE FROM temp.incoming")
+            self._db.execute("DELETE FROM temp.vouching")
+        return new
+
+    @contextlib.contextmanager
+    def _said(self) -> Iterator[None]:
+        """Say in one line what the file does not let be done."""
+        try:
+            yield
+        except (sqlite3.Error, OSError, OverflowError) as error:
+            if hasattr(self, "_db") and self._db.in_transaction:
+                self._db.execute("ROLLBACK")
+            if isinstance(error, ShareError | OutputError):
+                raise
+            raise ShareError(f"{self.path}: {_why(error)}", where=str(self.path)) from error
+        except BaseException:
+            if hasattr(self, "_db") and self._db.in_transaction:
+                self._db.execute("ROLLBACK")
+            raise
+
+
+def _as_written(id_: Any, body: Any) -> Sealed:
+    if not isinstance(body, str):
+        raise ShareError(f"the record {id_!r} is not as it was written")
+    sealed = read_record(body.encode("utf-8", "replace"))
+    if sealed.id != id_ or sealed.body != body.encode("utf-8", "replace"):
+        raise ShareError(f"the record {str(id_)[:16]!a} is not as it was written; its id does not fit it")
+    return sealed
+
+
+def _fault(found: tuple[Any, ...]) -> Fault | None:
+    fid, *columns = found
+    try:
+        sealed = _as_written(columns[COLUMNS.index("id")], columns[COLUMNS.index("body")])
+    except ShareError as error:
+        return Fault(fid, str(error))
+    wrong = [name for name, is_, was in zip(COLUMNS, columns, row(sealed), strict=True) if is_ != was]
+    return Fault(fid, f"beside the record stands another {', '.join(wrong)}") if wrong else None
+
+
+def _patiently(db: sqlite3.Connection, statement: str) -> None:
+    """Run what SQLite does not wait for by itself."""
+    end = time.monotonic() + WAIT_S
+    while True:
+        try:
+            db.execute(statement)
+            return
+        except sqlite3.OperationalError as error:
+            if "locked" not in str(error) or time.monotonic() > end:
+                raise
+            time.sleep(0.02)
+
+
+def _why(error: Exception) -> str:
+    said = str(error)
+    if "readonly" in said or "query_only" in said:
+        return "it can only be read; copy it to a place that you may write to"
+    if "not a database" in said or "malformed" in said:
+        return "it is damaged, or no store of records; take it again from where it came"
+    if "locked" in said:
+        return f"others have been writing to it for {WAIT_S:.0f} s; try again"
+    if "unable to open" in said:
+        return "it cannot be opened; check the place and your permissions"
+    return f"{getattr(error, 'strerror', None) or said}; check the place and your permissions"

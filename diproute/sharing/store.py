@@ -24,6 +24,23 @@ WAIT_S: Final = 60.0
 MOST_CELL: Final = 64 * 2**20  # bytes of one value
 _NAMES: Final = ",".join(COLUMNS)
 _INTO: Final = f"INSERT INTO incoming VALUES({','.join('?' * len(COLUMNS))})"
+_OUR_TRIGGERS: Final = (
+    "SELECT name,sql FROM sqlite_master WHERE type='trigger' AND tbl_name IN ('records','statements','gpkg_contents')"
+)
+_IN_BOX: Final = (  # the index keeps single precision, rounded outward
+    "SELECT a.id,a.body FROM rtree_records_geom r JOIN records a ON a.fid=r.id WHERE r.minx<=? AND r.maxx>=? "
+    "AND r.miny<=? AND r.maxy>=? AND a.lon BETWEEN ? AND ? AND a.lat BETWEEN ? AND ?"
+)
+_TAKE_RECORDS: Final = (
+    f"INSERT INTO records({_NAMES}) SELECT {_NAMES} FROM temp.incoming WHERE true ON CONFLICT(id) DO NOTHING"
+)
+_TAKE_STATEMENTS: Final = (
+    "INSERT INTO statements(id,body) SELECT id,body FROM temp.vouching WHERE true ON CONFLICT(id) DO NOTHING"
+)
+_SAY_BOUNDS: Final = (
+    "UPDATE gpkg_contents SET last_change=strftime('%Y-%m-%dT%H:%M:%fZ','now'),(min_x,max_x,min_y,max_y)="
+    "(SELECT min(minx),max(maxx),min(miny),max(maxy) FROM rtree_records_geom) WHERE table_name='records'"
+)
 
 Box = tuple[float, float, float, float]  # west, south, east, north [deg]; west > east runs over the antimeridian
 
@@ -50,7 +67,7 @@ class Store:
     Parameters
     ----------
     path
-        The GeoPackage.
+        The GeoPackage. On a medium that can only be read it is read, and nothing is written beside it.
     make
         Make it when it is missing.
 
@@ -107,41 +124,35 @@ class Store:
 
     def merge(self, other: Store) -> Added:
         """Add all that another store holds: all or nothing. Its records are checked as if they were a stranger's."""
-        with self._said():
-            known = {id_ for (id_,) in self._db.execute("SELECT id FROM records")}
         count = len(other)
-        new = (sealed for sealed in other.records(known) if sealed.id not in known)
-        return Added(count, self.add(new, other.statements()).new)
+        return Added(count, self.add(other.records(self.ids()), other.statements()).new)
 
-    def records(self, without: Iterable[str] = ()) -> Iterator[Sealed]:
-        """Give the records one by one, those of `without` left out.
+    def records(self, without: frozenset[str] = frozenset()) -> Iterator[Sealed]:
+        """Give the records one by one by their ids, those of `without` left out.
 
         Raises
         ------
         ShareError
             One is not as it was written.
         """
-        left_out = frozenset(without)
         with self._said():
             for id_, body in self._db.execute("SELECT id,body FROM records ORDER BY id"):
-                if id_ not in left_out:
+                if id_ not in without:
                     yield _as_written(id_, body)
 
-    def box(self, box: Box) -> list[Sealed]:
-        """Give the records in a box [deg], by id."""
+    def ids(self) -> frozenset[str]:
+        """Give the id of every record."""
+        with self._said():
+            return frozenset(id_ for (id_,) in self._db.execute("SELECT id FROM records"))
+
+    def box(self, box: Box) -> Iterator[Sealed]:
+        """Give the records in a box [deg] one by one."""
         west, south, east, north = box
         parts = ((west, 180.0), (-180.0, east)) if west > east else ((west, east),)
-        asked = (
-            "SELECT a.id,a.body FROM rtree_records_geom r JOIN records a ON a.fid=r.id "
-            "WHERE r.minx<=? AND r.maxx>=? AND r.miny<=? AND r.maxy>=? AND a.lon BETWEEN ? AND ? AND a.lat BETWEEN ? AND ?"
-        )
         with self._said():
-            rows = {
-                id_: body
-                for w, e in parts
-                for id_, body in self._db.execute(asked, (e, w, north, south, w, e, south, north))
-            }
-            return [_as_written(id_, rows[id_]) for id_ in sorted(rows)]
+            for w, e in parts:
+                for id_, body in self._db.execute(_IN_BOX, (e, w, north, south, w, e, south, north)):
+                    yield _as_written(id_, body)
 
     def get(self, start: str) -> Sealed:
         """Give one record by its id, or by a beginning of it that no other has.
@@ -238,12 +249,7 @@ class Store:
             self._db.execute("PRAGMA wal_checkpoint(PASSIVE)")  # a GIS looks at the first bytes of the file itself
         self._db.execute("PRAGMA synchronous=FULL")
         there = dict(self._db.execute("SELECT name,sql FROM sqlite_master WHERE type='table' AND sql IS NOT NULL"))
-        triggers = dict(
-            self._db.execute(
-                "SELECT name,sql FROM sqlite_master WHERE type='trigger' AND tbl_name IN (?,?,'gpkg_contents')",
-                tuple(TABLES),
-            )
-        )
+        triggers = dict(self._db.execute(_OUR_TRIGGERS))
         application = self._db.execute("PRAGMA application_id").fetchone()[0]
         if application != APPLICATION or {name: there.get(name) for name in TABLES} != TABLES or triggers != TRIGGERS:
             raise ShareError(
@@ -262,18 +268,10 @@ class Store:
         """Take in what was staged, in one step, and count the new records."""
         self._db.execute("BEGIN IMMEDIATE")
         try:
-            new = self._db.execute(
-                f"INSERT INTO records({_NAMES}) SELECT {_NAMES} FROM temp.incoming WHERE true ON CONFLICT(id) DO NOTHING"
-            ).rowcount
-            self._db.execute(
-                "INSERT INTO statements(id,body) SELECT id,body FROM temp.vouching WHERE true ON CONFLICT(id) DO NOTHING"
-            )
+            new = self._db.execute(_TAKE_RECORDS).rowcount
+            self._db.execute(_TAKE_STATEMENTS)
             if new:
-                self._db.execute(
-                    "UPDATE gpkg_contents SET last_change=strftime('%Y-%m-%dT%H:%M:%fZ','now'),"
-                    "(min_x,max_x,min_y,max_y)=(SELECT min(minx),max(maxx),min(miny),max(maxy) FROM rtree_records_geom) "
-                    "WHERE table_name='records'"
-                )
+                self._db.execute(_SAY_BOUNDS)
             self._db.execute("COMMIT")
         finally:
             if self._db.in_transaction:

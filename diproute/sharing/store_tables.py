@@ -1,4 +1,4 @@
-"""The tables of a store of records: a GeoPackage (OGC 12-128r19, version 1.3) made by SQL alone, that only ever grows."""
+"""The tables of a store of records: a GeoPackage (OGC 12-128r19, version 1.3) made by SQL, that only ever grows."""
 
 from __future__ import annotations
 

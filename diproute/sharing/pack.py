@@ -1,8 +1,8 @@
 """Packs: one file with records and the statements that vouch for them, for a stick or a mail.
 
-A gzipped text of GeoJSON features, one a line. A record's line is the record with its ``id`` in front; a statement's line a
-feature without a place that holds the envelope. There are no file names in a pack that could lead anywhere, and
-every line, and all lines together, stop at a limit.
+A gzipped text of GeoJSON features, one a line. A record's line is the record with its ``id`` in front; a statement's
+line a feature without a place that holds the envelope. There are no file names in a pack that could lead anywhere,
+and every line, and all lines together, stop at a limit.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from io import BytesIO
 from pathlib import Path
-from typing import IO, Any, Final
+from typing import Any, Final
 
 from diproute.errors import ShareError
 from diproute.files import write_atomically
@@ -39,8 +39,8 @@ _GZIP: Final = b"\x1f\x8b"
 class Taken:
     """What a taking brought.
 
-    ``standings`` count the new records; ``disagreeing`` are places with a new record in them whose records say different
-    things; ``matches`` pairs that may be one place.
+    ``standings`` count the new records; ``disagreeing`` are places with a new record in them whose records say
+    different things; ``matches`` pairs that may be one place.
     """
 
     came: int
@@ -113,10 +113,12 @@ class Pack:
         ShareError
             Anything in the pack that may not be there.
         """
-        number, seen, self.statements = 0, set[str](), []
+        seen, self.statements = set[str](), []
+        line_number = 0
         try:
             with gzip.open(self.path, "rb") as text:
-                for number, line in enumerate(_lines(text), 1):
+                for line in _lines(text):
+                    line_number += 1
                     sealed = self._line(line)
                     if sealed is None:
                         continue
@@ -127,7 +129,9 @@ class Pack:
                         raise ShareError(f"a pack may hold {MOST_RECORDS} records")
                     yield sealed
         except ShareError as error:
-            raise ShareError(f"{self.path}: line {number}: {error}; nothing was taken", where=str(self.path)) from None
+            raise ShareError(
+                f"{self.path}: line {line_number}: {error}; nothing was taken", where=str(self.path)
+            ) from None
         except (EOFError, zlib.error, OSError) as error:
             why = "it is damaged or cut short; ask for it again"
             raise ShareError(f"{self.path}: {why}; nothing was taken", where=str(self.path)) from error
@@ -218,7 +222,7 @@ def _round(where: list[tuple[float, float]]) -> Box:
     return max(-180, min(lons) - wide), min(lats) - NEAR_DEG, min(180, max(lons) + wide), max(lats) + NEAR_DEG
 
 
-def _lines(text: IO[bytes]) -> Iterator[bytes]:
+def _lines(text: gzip.GzipFile) -> Iterator[bytes]:
     total = 0
     while line := text.readline(MOST_LINE + 1):
         total += len(line)

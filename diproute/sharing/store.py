@@ -16,12 +16,12 @@ from pathlib import Path
 from typing import Any, Final, Self
 
 from diproute.errors import OutputError, ShareError
-from diproute.files import check_free, discard, own_name, settle
+from diproute.files import cannot_write, check_free, discard, own_name, settle
 from diproute.sharing.seal import Sealed, digest, read_record
 from diproute.sharing.store_tables import APPLICATION, COLUMNS, MAKE, TABLES, TRIGGERS, row
 
 WAIT_S: Final = 60.0
-MOST_CELL: Final = 64 * 2**20  # bytes of one value
+MOST_CELL: Final = 4 * 2**20  # bytes of one value
 _NAMES: Final = ",".join(COLUMNS)
 _INTO: Final = f"INSERT INTO incoming VALUES({','.join('?' * len(COLUMNS))})"
 _OUR_TRIGGERS: Final = (
@@ -114,12 +114,11 @@ class Store:
         """
         with self._said():
             self._stage()
-            self._db.execute("BEGIN")
-            came = self._db.executemany(_INTO, map(row, records)).rowcount
-            self._db.executemany(
-                "INSERT INTO vouching VALUES(?,?)", ((digest(s), s.decode("utf-8")) for s in statements)
-            )
-            self._db.execute("COMMIT")
+            with self._at_once("BEGIN"):
+                came = self._db.executemany(_INTO, map(row, records)).rowcount
+                self._db.executemany(
+                    "INSERT INTO vouching VALUES(?,?)", ((digest(s), s.decode("utf-8")) for s in statements)
+                )
             return Added(max(came, 0), self._take_in())
 
     def merge(self, other: Store) -> Added:
@@ -217,7 +216,10 @@ class Store:
                 f"{place}: there is no such store; name a file that diproute share wrote", where=str(place)
             )
         if make:
-            place.parent.mkdir(parents=True, exist_ok=True)
+            try:
+                place.parent.mkdir(parents=True, exist_ok=True)
+            except OSError as error:
+                raise cannot_write(place, error) from error
         writable = os.access(place.parent, os.W_OK) and (os.access(place, os.W_OK) or make)
         beside = place.with_name(place.name + "-wal")
         if not writable and beside.exists() and beside.stat().st_size:
@@ -237,15 +239,10 @@ class Store:
         """Make the tables where there are none, and refuse a file whose tables are others."""
         if make:
             _patiently(self._db, "PRAGMA journal_mode=WAL")
-            self._db.execute("BEGIN IMMEDIATE")  # of two that begin, the second finds the tables
-            try:
+            with self._at_once("BEGIN IMMEDIATE"):  # of two that begin, the second finds the tables
                 if not self._db.execute("SELECT 1 FROM sqlite_master LIMIT 1").fetchone():
                     for statement in MAKE:
                         self._db.execute(statement)
-                self._db.execute("COMMIT")
-            except BaseException:
-                self._db.execute("ROLLBACK")
-                raise
             self._db.execute("PRAGMA wal_checkpoint(PASSIVE)")  # a GIS looks at the first bytes of the file itself
         self._db.execute("PRAGMA synchronous=FULL")
         there = dict(self._db.execute("SELECT name,sql FROM sqlite_master WHERE type='table' AND sql IS NOT NULL"))
@@ -266,35 +263,32 @@ class Store:
 
     def _take_in(self) -> int:
         """Take in what was staged, in one step, and count the new records."""
-        self._db.execute("BEGIN IMMEDIATE")
-        try:
+        with self._at_once("BEGIN IMMEDIATE"):
             new = self._db.execute(_TAKE_RECORDS).rowcount
             self._db.execute(_TAKE_STATEMENTS)
             if new:
                 self._db.execute(_SAY_BOUNDS)
+        return new
+
+    @contextlib.contextmanager
+    def _at_once(self, begin: str) -> Iterator[None]:
+        """Do several things as one, or none of them."""
+        self._db.execute(begin)
+        try:
+            yield
             self._db.execute("COMMIT")
-        finally:
+        except BaseException:
             if self._db.in_transaction:
                 self._db.execute("ROLLBACK")
-            self._db.execute("DELETE FROM temp.incoming")
-            self._db.execute("DELETE FROM temp.vouching")
-        return new
+            raise
 
     @contextlib.contextmanager
     def _said(self) -> Iterator[None]:
         """Say in one line what the file does not let be done."""
         try:
             yield
-        except (sqlite3.Error, OSError, OverflowError) as error:
-            if hasattr(self, "_db") and self._db.in_transaction:
-                self._db.execute("ROLLBACK")
-            if isinstance(error, ShareError | OutputError):
-                raise
+        except (sqlite3.Error, OverflowError) as error:
             raise ShareError(f"{self.path}: {_why(error)}", where=str(self.path)) from error
-        except BaseException:
-            if hasattr(self, "_db") and self._db.in_transaction:
-                self._db.execute("ROLLBACK")
-            raise
 
 
 def _as_written(id_: Any, body: Any) -> Sealed:
@@ -339,4 +333,4 @@ def _why(error: Exception) -> str:
         return f"others have been writing to it for {WAIT_S:.0f} s; try again"
     if "unable to open" in said:
         return "it cannot be opened; check the place and your permissions"
-    return f"{getattr(error, 'strerror', None) or said}; check the place and your permissions"
+    return f"{said}; check the place and your permissions"

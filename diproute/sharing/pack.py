@@ -102,6 +102,7 @@ class Pack:
     def __init__(self, path: str | Path) -> None:
         self.path = Path(path)
         self.statements: list[bytes] = []
+        self._number = 0
         if _first_bytes(self.path)[:2] != _GZIP:
             raise ShareError(f"{self.path}: is no pack; name a file that diproute share give wrote", where=str(path))
 
@@ -114,11 +115,10 @@ class Pack:
             Anything in the pack that may not be there.
         """
         seen, self.statements = set[str](), []
-        line_number = 0
+        self._number = 0
         try:
             with gzip.open(self.path, "rb") as text:
-                for line in _lines(text):
-                    line_number += 1
+                for line in self._lines(text):
                     sealed = self._line(line)
                     if sealed is None:
                         continue
@@ -130,11 +130,22 @@ class Pack:
                     yield sealed
         except ShareError as error:
             raise ShareError(
-                f"{self.path}: line {line_number}: {error}; nothing was taken", where=str(self.path)
+                f"{self.path}: line {self._number}: {error}; nothing was taken", where=str(self.path)
             ) from None
         except (EOFError, zlib.error, OSError) as error:
             why = "it is damaged or cut short; ask for it again"
             raise ShareError(f"{self.path}: {why}; nothing was taken", where=str(self.path)) from error
+
+    def _lines(self, text: gzip.GzipFile) -> Iterator[bytes]:
+        total = 0
+        while line := text.readline(MOST_LINE + 1):
+            self._number += 1
+            total += len(line)
+            if len(line) > MOST_LINE:
+                raise ShareError(f"a line may hold {MOST_LINE} bytes, and this one holds more")
+            if total > MOST_TOTAL:
+                raise ShareError(f"a pack may hold {MOST_TOTAL / 2**30:.0f} GB, and this one holds more")
+            yield line
 
     def _line(self, line: bytes) -> Sealed | None:
         told = parse_strictly(line, "the line", MOST_LINE)
@@ -220,17 +231,6 @@ def _round(where: list[tuple[float, float]]) -> Box:
     lons, lats = [lon for lon, _ in where], [lat for _, lat in where]
     wide = NEAR_DEG if max(map(abs, lats)) < 60 else 10 * NEAR_DEG
     return max(-180, min(lons) - wide), min(lats) - NEAR_DEG, min(180, max(lons) + wide), max(lats) + NEAR_DEG
-
-
-def _lines(text: gzip.GzipFile) -> Iterator[bytes]:
-    total = 0
-    while line := text.readline(MOST_LINE + 1):
-        total += len(line)
-        if len(line) > MOST_LINE:
-            raise ShareError(f"a line may hold {MOST_LINE} bytes, and one holds more")
-        if total > MOST_TOTAL:
-            raise ShareError(f"a pack may hold {MOST_TOTAL / 2**30:.0f} GB, and this one holds more")
-        yield line
 
 
 def _first_bytes(path: Path) -> bytes:

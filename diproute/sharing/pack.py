@@ -23,7 +23,7 @@ from diproute.sharing.places import Match, Place, Word, likely_matches, places
 from diproute.sharing.seal import Sealed, canonical, check_record, is_id, parse_strictly
 from diproute.sharing.statement import MOST_BYTES as MOST_STATEMENT
 from diproute.sharing.statement import STANDINGS, Standing, read_statement, vouched
-from diproute.sharing.store import Box, Store
+from diproute.sharing.store import Box, Store, strictly
 
 FORMAT: Final = "diproute-statement/1"
 MOST_LINE: Final = MOST_STATEMENT + 1024
@@ -203,7 +203,7 @@ def take(store: Store, path: str | Path, now: datetime, trust: Trust = NOBODY) -
     if _first_bytes(Path(path))[: len(_SQLITE)] == _SQLITE:
         with Store(path) as other:
             came = len(other)
-            store.add(noted(other.records(known)), other.statements())
+            store.add(noted(map(strictly, other.records(known))), other.statements())
     else:
         pack = Pack(path)
         came = store.add(noted(pack.records()), _late(pack)).came

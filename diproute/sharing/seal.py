@@ -10,7 +10,7 @@ import hashlib
 import json
 import math
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, Final, NoReturn
 
 from pydantic import ValidationError
@@ -28,11 +28,25 @@ _PLAIN: Final = json.JSONEncoder(sort_keys=True, separators=(",", ":"), ensure_a
 
 @dataclass(frozen=True, slots=True)
 class Sealed:
-    """A record with its bytes and its id."""
+    """A record with its bytes and its id; the bytes are parsed when somebody looks at the record."""
 
     id: str
     body: bytes
-    record: SiteRecord
+    _parsed: SiteRecord | None = field(default=None, repr=False, compare=False)
+
+    @property
+    def record(self) -> SiteRecord:
+        """Give the record.
+
+        Raises
+        ------
+        ShareError
+            The bytes are no record, which whoever let them in did not look at.
+        """
+        if self._parsed is None:
+            object.__setattr__(self, "_parsed", _parsed(self.body))
+        assert self._parsed is not None
+        return self._parsed
 
 
 def seal(record: SiteRecord) -> Sealed:
@@ -79,11 +93,14 @@ def check_record(told: Any) -> Sealed:
     body = _quick(told)
     if len(body) > MOST_BYTES:
         raise ShareError(f"the record holds {len(body)} bytes, and none may hold more than {MOST_BYTES}")
+    return Sealed(digest(body), body, _parsed(body))
+
+
+def _parsed(body: bytes) -> SiteRecord:
     try:
-        record = SiteRecord.model_validate_json(body)
+        return SiteRecord.model_validate_json(body)
     except ValidationError as error:
-        raise ShareError(f"the record cannot be used: {_first(error)}") from None
-    return Sealed(digest(body), body, record)
+        raise ShareError(f"the record cannot be used: {first_wrong(error)}") from None
 
 
 def is_id(text: object) -> bool:
@@ -179,7 +196,7 @@ def _number(text: str) -> float | int:
     return int(number) if number.is_integer() and abs(number) < 2**53 else number
 
 
-def _first(error: ValidationError) -> str:
+def first_wrong(error: ValidationError) -> str:
     """Say the first thing that is wrong and where it stands."""
     first = error.errors(include_url=False, include_context=False)[0]
     where = ".".join(re.sub(r"[^\w -]", "?", str(part))[:40] for part in first["loc"])[:160]

@@ -37,6 +37,13 @@ _TAKE_RECORDS: Final = (
 _TAKE_STATEMENTS: Final = (
     "INSERT INTO statements(id,body) SELECT id,body FROM temp.vouching WHERE true ON CONFLICT(id) DO NOTHING"
 )
+_MERGE_RECORDS: Final = (
+    f"INSERT INTO main.records({_NAMES}) SELECT {_NAMES} FROM other.records o "
+    "WHERE NOT EXISTS(SELECT 1 FROM main.records m WHERE m.id=o.id) AND fits(o.id,o.body)"
+)
+_MERGE_STATEMENTS: Final = (
+    "INSERT INTO main.statements(id,body) SELECT id,body FROM other.statements WHERE true ON CONFLICT(id) DO NOTHING"
+)
 _SAY_BOUNDS: Final = (
     "UPDATE gpkg_contents SET last_change=strftime('%Y-%m-%dT%H:%M:%fZ','now'),(min_x,max_x,min_y,max_y)="
     "(SELECT min(minx),max(maxx),min(miny),max(maxy) FROM rtree_records_geom) WHERE table_name='records'"
@@ -122,9 +129,37 @@ class Store:
             return Added(max(came, 0), self._take_in())
 
     def merge(self, other: Store) -> Added:
-        """Add all that another store holds: all or nothing. Its records are checked as if they were a stranger's."""
-        count = len(other)
-        return Added(count, self.add(other.records(self.ids()), other.statements()).new)
+        """Add all that another store of one's own holds: all or nothing.
+
+        Each new record must fit its id; what a stranger's store holds is looked at more closely, by
+        `diproute.sharing.pack.take`.
+
+        Raises
+        ------
+        ShareError
+            A record there is not as it was written; nothing was added.
+        """
+        with self._said():
+            spoilt: list[object] = []
+
+            def fits(id_: object, body: object) -> bool:
+                if not _fits(id_, body):
+                    spoilt.append(id_)
+                return not spoilt
+
+            self._db.create_function("fits", 2, fits)
+            self._db.execute("ATTACH ? AS other", (other.uri("ro"),))
+            try:
+                with self._at_once("BEGIN IMMEDIATE"):
+                    came = self._db.execute("SELECT count(*) FROM other.records").fetchone()[0]
+                    new = self._db.execute(_MERGE_RECORDS).rowcount
+                    if spoilt:
+                        raise ShareError(f"{other.path}: the record {str(spoilt[0])[:16]!a} is not as it was written")
+                    self._db.execute(_MERGE_STATEMENTS)
+                    self._db.execute(_SAY_BOUNDS)
+            finally:
+                self._db.execute("DETACH other")
+            return Added(came, new)
 
     def records(self, without: frozenset[str] = frozenset()) -> Iterator[Sealed]:
         """Give the records one by one by their ids, those of `without` left out.
@@ -209,6 +244,12 @@ class Store:
             discard(part)
         return place
 
+    def uri(self, mode: str) -> str:
+        """Give the address by which SQLite opens the file: ``rwc``, ``rw``, ``ro`` or ``immutable``."""
+        writable = os.access(self.path.parent, os.W_OK)
+        how = "mode=ro&immutable=1" if mode == "immutable" or (mode == "ro" and not writable) else f"mode={mode}"
+        return f"{self.path.absolute().as_uri()}?{how}"
+
     def _open(self, make: bool) -> sqlite3.Connection:
         place = self.path
         if not make and not place.is_file():
@@ -224,10 +265,8 @@ class Store:
         beside = place.with_name(place.name + "-wal")
         if not writable and beside.exists() and beside.stat().st_size:
             raise ShareError(f"{place} was not closed and cannot be written; copy it and {beside.name} elsewhere")
-        mode = f"mode={'rwc' if make else 'rw'}" if writable else "mode=ro&immutable=1"
-        opened = sqlite3.connect(
-            f"{place.absolute().as_uri()}?{mode}", uri=True, isolation_level=None, timeout=WAIT_S, cached_statements=32
-        )
+        mode = ("rwc" if make else "rw") if writable else "immutable"
+        opened = sqlite3.connect(self.uri(mode), uri=True, isolation_level=None, timeout=WAIT_S, cached_statements=32)
         opened.setlimit(sqlite3.SQLITE_LIMIT_LENGTH, MOST_CELL)
         opened.execute("PRAGMA trusted_schema=OFF")
         opened.execute("PRAGMA cell_size_check=ON")
@@ -291,19 +330,35 @@ class Store:
             raise ShareError(f"{self.path}: {_why(error)}", where=str(self.path)) from error
 
 
+def _fits(id_: object, body: object) -> bool:
+    return isinstance(body, str) and digest(body.encode("utf-8", "replace")) == id_
+
+
 def _as_written(id_: Any, body: Any) -> Sealed:
-    if not isinstance(body, str):
-        raise ShareError(f"the record {id_!r} is not as it was written")
-    sealed = read_record(body.encode("utf-8", "replace"))
-    if sealed.id != id_ or sealed.body != body.encode("utf-8", "replace"):
+    """Give a record whose bytes fit its id: they were checked when they came in."""
+    if not _fits(id_, body):
         raise ShareError(f"the record {str(id_)[:16]!a} is not as it was written; its id does not fit it")
-    return sealed
+    return Sealed(id_, body.encode("utf-8"))
+
+
+def strictly(sealed: Sealed) -> Sealed:
+    """Look at a record as if nobody had before.
+
+    Raises
+    ------
+    ShareError
+        It is none, or its bytes are not those of RFC 8785.
+    """
+    again = read_record(sealed.body)
+    if again != sealed:
+        raise ShareError(f"the record {sealed.id[:16]} is not printed as records are")
+    return again
 
 
 def _fault(found: tuple[Any, ...]) -> Fault | None:
     fid, *columns = found
     try:
-        sealed = _as_written(columns[COLUMNS.index("id")], columns[COLUMNS.index("body")])
+        sealed = strictly(_as_written(columns[COLUMNS.index("id")], columns[COLUMNS.index("body")]))
     except ShareError as error:
         return Fault(fid, str(error))
     wrong = [name for name, is_, was in zip(COLUMNS, columns, row(sealed), strict=True) if is_ != was]

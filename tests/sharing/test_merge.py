@@ -1,5 +1,6 @@
 """Merging is the union of sets: any order, repeated, the same; and eight processes at once lose nothing."""
 
+import sqlite3
 import subprocess
 import sys
 from pathlib import Path
@@ -9,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from said import NOW, record
 
+from diproute.errors import ShareError
 from diproute.sharing.places import Word, likely_matches, places
 from diproute.sharing.store import Store
 
@@ -77,6 +79,21 @@ def test_a_place_never_loses_a_word(first, more):
     found = places(map(Word.of, [*first, *more]), NOW)
     told = [word.id for place in found for word in place.words]
     assert sorted(told) == sorted({one.id for one in [*first, *more]})
+
+
+def test_a_spoilt_record_of_the_other_is_not_merged(make):
+    one, other = make(BASE[:1]), make(BASE)
+    other.close()
+    with sqlite3.connect(other.path) as file:
+        (guard,) = file.execute("SELECT sql FROM sqlite_master WHERE name='records_never_change'").fetchone()
+        file.execute("DROP TRIGGER records_never_change")
+        file.execute("UPDATE records SET body=replace(body,'25','95') WHERE id=?", (BASE[2].id,))
+        file.execute(guard)
+    file.close()
+    with Store(other.path) as again, pytest.raises(ShareError, match="not as it was written"):
+        one.merge(again)
+    assert content(one) == ([BASE[0].id], [])
+    one.close()
 
 
 WRITER = """

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import contextlib
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from datetime import UTC, date, datetime, time
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -47,10 +46,11 @@ def desk(
     from diproute.document.file import read_plan
     from diproute.sharing.desk import desk_records
     from diproute.sharing.record import Who
+    from diproute.sharing.seal import in_one_line
 
     now = datetime.now(UTC)
     ends = _end_of(until, now)
-    with _one_line():
+    with in_one_line():
         made = desk_records(read_plan(plan), Who(agency=agency, by=by), now, ends)
     _keep(store, made, agency, now, key, passphrase_file)
 
@@ -81,7 +81,7 @@ def note(store: Path, **said: Any) -> None:
     --name, --water).
     """
     from diproute.sharing.record import Point, Properties, Seen, SiteRecord, Water, Who, Wire, moment_text
-    from diproute.sharing.seal import seal
+    from diproute.sharing.seal import in_one_line, seal
     from diproute.sharing.store import Store
     from diproute.units import parse
 
@@ -93,7 +93,7 @@ def note(store: Path, **said: Any) -> None:
         with Store(store) as opened:
             earlier = [opened.get(start) for start in named]
     where, name, water = _place(earlier, said)
-    with _one_line():
+    with in_one_line():
         seen = {key: said[key] for key in SEEN}
         depth_m = None if said["depth"] is None else parse(said["depth"], "length", "--depth")
         record = SiteRecord(
@@ -174,19 +174,6 @@ def _end_of(text: str, now: datetime) -> datetime:
     if ends <= now:
         raise ShareError(f"--until: {text} is over; give a day to come", where="--until", got=text)
     return ends
-
-
-@contextlib.contextmanager
-def _one_line() -> Iterator[None]:
-    """Say in one line what a record may not say."""
-    from pydantic import ValidationError
-
-    from diproute.sharing.seal import first_wrong
-
-    try:
-        yield
-    except ValidationError as error:
-        raise ShareError(f"the record cannot be made: {first_wrong(error)}") from None
 
 
 def _passphrase(file: Path | None, *, new: bool = False) -> str:

@@ -24,7 +24,7 @@ from diproute.sharing.record import (
     Who,
     moment_text,
 )
-from diproute.sharing.seal import Sealed, seal
+from diproute.sharing.seal import Sealed, in_one_line, seal
 
 MOST_HAZARDS: Final = 200
 _HAIR: Final = 1e-6  # 4.2 m is 42 dm, whatever its last digit
@@ -51,11 +51,10 @@ def desk_records(plan: Plan, who: Who, when: datetime, until: datetime) -> list[
     Raises
     ------
     ShareError
-        The libraries for it are missing.
-    pydantic.ValidationError
-        `until` is not after `when`.
+        The libraries for it are missing, or `until` is not after `when`.
     """
-    return [seal(_record(plan, site, who, when, until)) for site in plan.sites]
+    with in_one_line():
+        return [seal(_record(plan, site, who, when, until)) for site in plan.sites]
 
 
 def _record(plan: Plan, site: Site, who: Who, when: datetime, until: datetime) -> SiteRecord:

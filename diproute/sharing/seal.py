@@ -6,10 +6,12 @@ number that is none, no half characters) and refused in one line.
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import json
 import math
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any, Final, NoReturn
 
@@ -97,10 +99,17 @@ def check_record(told: Any) -> Sealed:
 
 
 def _parsed(body: bytes) -> SiteRecord:
-    try:
+    with in_one_line():
         return SiteRecord.model_validate_json(body)
+
+
+@contextlib.contextmanager
+def in_one_line() -> Iterator[None]:
+    """Say in one line what a record may not say, while it is made or read."""
+    try:
+        yield
     except ValidationError as error:
-        raise ShareError(f"the record cannot be used: {first_wrong(error)}") from None
+        raise ShareError(f"the record cannot be used: {_first(error)}") from None
 
 
 def is_id(text: object) -> bool:
@@ -196,7 +205,7 @@ def _number(text: str) -> float | int:
     return int(number) if number.is_integer() and abs(number) < 2**53 else number
 
 
-def first_wrong(error: ValidationError) -> str:
+def _first(error: ValidationError) -> str:
     """Say the first thing that is wrong and where it stands."""
     first = error.errors(include_url=False, include_context=False)[0]
     where = ".".join(re.sub(r"[^\w -]", "?", str(part))[:40] for part in first["loc"])[:160]

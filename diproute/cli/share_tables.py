@@ -47,7 +47,8 @@ def print_places(found: Sequence[Place], matches: Sequence[Match], now: datetime
         for one in place.disagreements:
             _line(console, f"  ! {_disagreement(one, display)}")
     _matches(console, matches, display)
-    _line(console, f"{len(found)} places. * the newest valid word of somebody who was there, else of the desk.")
+    count = "1 place" if len(found) == 1 else f"{len(found)} places"
+    _line(console, f"{count}. * the newest valid word of somebody who was there, else of the desk.")
     _line(console, CAUTION)
 
 

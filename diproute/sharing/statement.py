@@ -10,6 +10,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from importlib.util import find_spec
 from typing import TYPE_CHECKING, Any, Final, Literal
 
 from diproute.errors import ShareError
@@ -56,6 +57,7 @@ def sign(ids: Sequence[str], agency: str, when: datetime, signer: CryptoSigner) 
     ShareError
         The libraries for it are missing.
     """
+    check_library()
     from securesystemslib.dsse import Envelope
 
     made = []
@@ -70,6 +72,18 @@ def sign(ids: Sequence[str], agency: str, when: datetime, signer: CryptoSigner) 
         envelope.sign(signer)
         made.append(canonical(envelope.to_dict()))
     return made
+
+
+def check_library() -> None:
+    """Refuse to look at signatures without what can check them: a signed record must not pass for an unsigned one.
+
+    Raises
+    ------
+    ShareError
+        The library is missing.
+    """
+    if find_spec("securesystemslib") is None or find_spec("cryptography") is None:
+        raise ShareError("signatures need more libraries; install diproute[share]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,12 +110,11 @@ def read_statement(body: bytes, trust: Trust = NOBODY) -> Statement:
     ShareError
         It is no statement of this kind, or malformed. A wrong signature is no error.
     """
+    check_library()
+    from securesystemslib.dsse import Envelope
+    from securesystemslib.exceptions import Error
+
     told = parse_strictly(body, "the signed statement", MOST_BYTES)
-    try:
-        from securesystemslib.dsse import Envelope
-        from securesystemslib.exceptions import Error
-    except ImportError:
-        raise ShareError("signatures need more libraries; install diproute[share]") from None
     if not isinstance(told, dict) or set(told) != {"payload", "payloadType", "signatures"}:
         raise ShareError("the signed statement is no DSSE envelope")
     if not isinstance(told["signatures"], list) or not 0 < len(told["signatures"]) <= MOST_SIGNATURES:
@@ -160,9 +173,16 @@ class Vouched:
 
 
 def vouched(statements: Iterable[bytes], trust: Trust = NOBODY) -> Vouched:
-    """Look at every statement; those that cannot be read vouch for nothing."""
+    """Look at every statement; those that cannot be read vouch for nothing.
+
+    Raises
+    ------
+    ShareError
+        There are statements, and the library that checks them is missing.
+    """
     found = Vouched(defaultdict(set), set(), set())
     for body in statements:
+        check_library()
         try:
             one = read_statement(body, trust)
         except ShareError:

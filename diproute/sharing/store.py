@@ -256,6 +256,8 @@ class Store:
             raise ShareError(
                 f"{place}: there is no such store; name a file that diproute share wrote", where=str(place)
             )
+        if place.exists() and not place.is_file():
+            raise ShareError(f"{place}: is no ordinary file; name a file that diproute share wrote", where=str(place))
         if make:
             try:
                 place.parent.mkdir(parents=True, exist_ok=True)

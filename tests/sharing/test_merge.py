@@ -117,11 +117,11 @@ def test_eight_processes_add_and_merge_at_once(tmp_path):
     here = Path(__file__).parent
     code = [sys.executable, "-c", WRITER, str(tmp_path)]
     writers = [
-        subprocess.Popen([*code, str(me), "10", str(here), str(here.parents[1])], stderr=subprocess.PIPE, text=True)
+        subprocess.Popen([*code, str(me), "6", str(here), str(here.parents[1])], stderr=subprocess.PIPE, text=True)
         for me in range(8)
     ]
     said = [writer.communicate()[1] for writer in writers]
     assert [writer.returncode for writer in writers] == [0] * 8, said
     with Store(tmp_path / "all.gpkg") as store:
-        assert len(store) == 8 * 10 * 2 + 10
+        assert len(store) == 8 * (6 + 5) + 6
         assert store.verify() == []

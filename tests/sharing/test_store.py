@@ -201,6 +201,14 @@ def test_what_is_not_there_is_not_made(path):
     assert not path.exists()
 
 
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="this system has no pipes of this kind")
+@pytest.mark.parametrize("make", [True, False])
+def test_a_pipe_is_no_store_and_is_not_waited_for(path, make):
+    os.mkfifo(path)
+    with pytest.raises(ShareError):
+        Store(path, make=make)
+
+
 def test_an_empty_file_that_a_kill_left_becomes_a_store(path):
     path.touch()
     with Store(path, make=True) as store:

@@ -145,6 +145,14 @@ def test_nobody_can_spoil_another_s_word(trust):
     assert standing([*junk, good], trust) == standing([good, *junk], trust) == "trusted"
 
 
+def test_without_the_library_a_signed_record_does_not_pass_for_unsigned(trust, monkeypatch):
+    made = NORTH.sign(POND)
+    monkeypatch.setattr("diproute.sharing.statement.find_spec", lambda _: None)
+    with pytest.raises(ShareError, match="install diproute"):
+        standing(made, trust)
+    assert standing([], trust) == "unsigned"
+
+
 def test_many_at_once_in_few_statements(trust):
     ids = [f"{i:064x}" for i in range(MOST_SUBJECTS + 5)]
     made = sign(ids, NORTH.name, NOW, NORTH.signer)

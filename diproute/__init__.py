@@ -29,6 +29,7 @@ if TYPE_CHECKING:
         PlanError,
         QuantityError,
         RangeError,
+        ShareError,
         WeatherError,
     )
     from diproute.planning.plan import make_plan
@@ -53,6 +54,7 @@ __all__ = [
     "Planned",
     "QuantityError",
     "RangeError",
+    "ShareError",
     "Site",
     "WeatherError",
     "__version__",
@@ -70,7 +72,7 @@ _HOMES = {
     "diproute.document.file": ("read_plan", "write_plan"),
     "diproute.errors": (
         "DiprouteError", "IncidentError", "InputError", "LayerError", "OutputError", "PlanError", "QuantityError",
-        "RangeError", "WeatherError",
+        "RangeError", "ShareError", "WeatherError",
     ),
     "diproute.planning.plan": ("make_plan",),
     "diproute.planning.planned": ("Planned",),

@@ -8,7 +8,8 @@
     │   ├── IncidentError               an incident or fleet file with a wrong, missing or unknown key
     │   ├── LayerError                  a raster or vector layer that cannot be read or does not fit
     │   ├── WeatherError                a weather report or table that cannot be used
-    │   └── PlanError                   a plan file that cannot be read, or is of another format
+    │   ├── PlanError                   a plan file that cannot be read, or is of another format
+    │   └── ShareError                  a shared record, store, pack, key or trust list that cannot be used
     ├── RangeError (ValueError)         a value outside the range a formula is good for
     └── OutputError (OSError)           a result that cannot be written
 
@@ -88,6 +89,10 @@ class WeatherError(InputError):
 
 class PlanError(InputError):
     """A plan file that cannot be read, is damaged, or is of another format."""
+
+
+class ShareError(InputError):
+    """A shared record, a store, a pack, a key or a trust list that cannot be used."""
 
 
 class RangeError(DiprouteError, ValueError):

@@ -26,7 +26,12 @@ LEVEL_OF = {room: level for level, rooms in enumerate(LEVELS) for room in rooms}
 FOUNDATION = {"errors", "constants"}
 
 # third-party package -> the only room (or module) that may import it
-ONLY_IN = {"folium": "writing/map", "branca": "writing/map", "click": "cli", "pydantic": ("document", "reading")}
+ONLY_IN = {
+    "folium": "writing/map",
+    "branca": "writing/map",
+    "click": "cli",
+    "pydantic": ("document", "reading", "sharing"),
+}
 
 
 def modules() -> list[Path]:

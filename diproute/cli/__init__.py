@@ -21,6 +21,7 @@ from diproute.cli.load import load
 from diproute.cli.map import map_
 from diproute.cli.plan import plan
 from diproute.cli.sample import sample
+from diproute.cli.share import share
 from diproute.errors import DiprouteError, plain
 from diproute.reading.drivers import arm
 from diproute.version import __version__
@@ -46,7 +47,7 @@ def cli() -> None:
     """
 
 
-for verb in (plan, map_, brief, export, air, load, sample):
+for verb in (plan, map_, brief, export, air, load, sample, share):
     cli.add_command(verb)
 
 

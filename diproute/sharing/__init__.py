@@ -1,0 +1,1 @@
+"""What agencies tell each other of dip sites: records that never change, their store, signatures and packs."""

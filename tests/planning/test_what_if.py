@@ -73,7 +73,7 @@ def test_the_plan_s_own_weather_gives_the_plan_s_own_numbers(worked):
 
 
 def test_no_node_is_open_where_the_slow_answer_is_closed(worked):
-    """And where both are open the grid says 0 to 6 % less in the middle, and they agree within 15 % in nine of ten."""
+    """And where both are open the water an hour agrees: within 6 % in the middle, 20 % in nine of ten."""
     grid, fields, winds = worked.grid, worked.fields, grid_winds(worked.fields)
     rows = [one.site for one in grid.sites]
     some, flown = [worked.sites[i] for i in rows], [worked.flown[i] for i in rows]
@@ -89,8 +89,8 @@ def test_no_node_is_open_where_the_slow_answer_is_closed(worked):
             both = np.isfinite(here) & np.isfinite(rate)
             ratios += list(here[both] / rate[both])
     assert len(ratios) > 0.8 * slow_open
-    assert 0.94 < np.median(ratios) <= 1.0
-    assert np.mean(np.abs(np.array(ratios) - 1.0) < 0.15) >= 0.9
+    assert abs(np.median(ratios) - 1.0) < 0.06
+    assert np.mean(np.abs(np.array(ratios) - 1.0) < 0.2) >= 0.9
 
 
 def test_hotter_never_brings_more(worked):

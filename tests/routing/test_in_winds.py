@@ -14,8 +14,8 @@ from diproute.routing.flight import Anew
 from diproute.routing.flown import fly, fly_again
 from diproute.routing.heights_kernel import ANSWERS, FLYABLE, ORBITS_DOWN, ORBITS_UP, PRICE, WHOLE
 from diproute.routing.in_winds import EndInWinds, InWinds, fly_in_winds
-from diproute.routing.refine_kernel import Scene as Kernels
 from diproute.routing.refine_kernel import cost
+from diproute.routing.refine_kernel import Scene as Kernels
 from diproute.routing.scene import end_of, own_work
 from diproute.routing.winds_kernel import Timed, Winds, time_path
 
@@ -107,7 +107,7 @@ def test_the_kernel_and_its_plain_twin_agree(over_a_ridge):
         axis=-1,
     )
     asked = np.flatnonzero((speed > 0).all(axis=1))
-    most = np.full(count, 1.5 * one.flight.seconds)
+    most = np.full(count, 2.0 * one.flight.seconds)
     found = Timed(np.full(count, np.inf), np.full(count, np.inf), np.full(count, -1, np.int64))
     ends = [end_of(end.at(0), 0) for end in one.ends]
     anew = one.anews[0]

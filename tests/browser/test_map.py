@@ -5,8 +5,9 @@ import re
 import numpy as np
 import pypdfium2
 import pytest
-from composed import changed, plain
+from composed import changed, full, plain
 
+from diproute.document.geometry import Geometry
 from diproute.writing.map import draw_map
 
 NASTY = "<img src=x onerror=\"document.title='run'\"></script><script>document.title='run'</script>"
@@ -247,7 +248,9 @@ def test_it_prints_the_map_at_a_round_scale_then_a_page_a_chosen_site(opened, fu
     page.emulate_media(media="screen")
     settled(page)
     assert page.locator(".paper-card").count() == 0
-    paper = pypdfium2.PdfDocument(page.pdf(prefer_css_page_size=True))
+    fresh = opened(full_file, color_scheme="dark")  # its medium is its own
+    fresh.evaluate("dip.compare(0); dip.compare(1)")
+    paper = pypdfium2.PdfDocument(fresh.pdf(prefer_css_page_size=True))
     first = np.array(paper[0].render(scale=1).to_pil().convert("L"))
     middle = first[200:300, 300:500]
     assert 100 < np.median(middle) < 250  # the ground is there, and is grey
@@ -322,6 +325,16 @@ def test_what_blocks_shows_with_its_refused_site_alone(opened, full_file):
     page.locator("#tab-ranking").click()
     page.locator("#ranking tbody tr").first.click()
     assert page.locator("path.blocked").count() == 0
+
+
+def test_a_place_that_blocks_is_drawn_as_a_mark(opened, tmp_path):
+    plan = full()
+    spot = Geometry(type="Point", coordinates=[-160.0, 42.07])
+    shut = changed(plan.sites[-1], blocked=spot)
+    page = opened(draw_map(changed(plan, sites=(*plan.sites[:-1], shut)), tmp_path / "map.html"))
+    page.locator("ul.refused button").click()
+    assert page.locator("path.blocked").count() == 1
+    assert page.locator(".blocked-word").inner_text() == "in the way"
 
 
 def test_the_sample_says_everything_and_asks_for_nothing(opened, sample_plan, tmp_path):

@@ -81,7 +81,7 @@
     const blocked = data.map.blocked[i];
     if (!blocked) return;
     blocked.shapes.forEach(([kind, g, t]) =>
-      dip.drawn(kind, dip.shape(kind, g), kind === "area" ? "blocked" : "blocked stretch", "blocked", text(t)).addTo(groups.blocked));
+      dip.drawn(kind, dip.shape(kind, g), kind === "line" ? "blocked stretch" : "blocked", "blocked", text(t)).addTo(groups.blocked));
     dip.mark(blocked.at, "blocked-word", dip.words.inTheWay, null, { interactive: false }).addTo(groups.blocked);
   }
 

@@ -89,7 +89,7 @@
   function drawn(kind, at, name, pane, tip) {
     const options = { className: name, pane: pane, renderer: renderer(pane), interactive: Boolean(tip), fill: kind === "area",
       color: null, weight: null, fillColor: null, smoothFactor: 0.6 };
-    const made = kind === "area" ? L.polygon(at, options) : L.polyline(at, options);
+    const made = kind === "area" ? L.polygon(at, options) : kind === "line" ? L.polyline(at, options) : L.circleMarker(at, Object.assign(options, { radius: 12, fill: true }));
     return tip ? made.bindTooltip(() => dip.named(tip), { sticky: true }) : made;
   }
   scene.layers.search.forEach(([kind, g, t]) => drawn(kind, dip.shape(kind, g), "search", "areas", dip.text(t)).addTo(groups.search));

@@ -22,7 +22,7 @@ from diproute.sharing.store_tables import APPLICATION, COLUMNS, MAKE, TABLES, TR
 
 WAIT_S: Final = 60.0
 PAGE_BYTES: Final = 16_384  # records take 2 to 3 kB; a page of 4 kB would hold one and stand half empty
-CACHE_BYTES: Final = 64 * 2**20
+CACHE_BYTES: Final = 32 * 2**20
 MOST_CELL: Final = 4 * 2**20  # bytes of one value
 _NAMES: Final = ",".join(COLUMNS)
 _INTO: Final = f"INSERT INTO incoming VALUES({','.join('?' * len(COLUMNS))})"

@@ -1,9 +1,10 @@
 """A store of 100 000 records against the same table in geopandas, in one run.
 
 Run by hand: ``python tests/bench/sharing.py [COUNT]``. Each task runs in a process of its own, three times (``take``
-once), the best counts. Bars: add ≤ 3.5 × geopandas' write of the table to a GeoPackage; 50 boxes ≥ 10 × faster than its read by box;
-merge of two stores ≤ 1 × its read of both, concat and dedupe; each ≤ 0.5 GB. Records and tables are made before the
-clock starts. "take" is what a stranger's store costs, of which every new record is looked at; it has no bar.
+once), the best counts. Bars: add ≤ 3.5 × geopandas' write of the table to a GeoPackage; 50 boxes ≥ 10 × faster than
+its read by box; merge of two stores ≤ 1 × its read of both, concat and dedupe; each ≤ 0.5 GB. Records and tables are
+made before the clock starts. "take" is what a stranger's store costs, of which every new record is looked at; it has
+no bar.
 """
 
 from __future__ import annotations

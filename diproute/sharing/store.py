@@ -21,6 +21,8 @@ from diproute.sharing.seal import Sealed, digest, read_record
 from diproute.sharing.store_tables import APPLICATION, COLUMNS, MAKE, TABLES, TRIGGERS, row
 
 WAIT_S: Final = 60.0
+PAGE_BYTES: Final = 16_384  # records take 2 to 3 kB; a page of 4 kB would hold one and stand half empty
+CACHE_BYTES: Final = 32 * 2**20
 MOST_CELL: Final = 4 * 2**20  # bytes of one value
 _NAMES: Final = ",".join(COLUMNS)
 _INTO: Final = f"INSERT INTO incoming VALUES({','.join('?' * len(COLUMNS))})"
@@ -270,6 +272,7 @@ class Store:
         mode = ("rwc" if make else "rw") if writable else "immutable"
         opened = sqlite3.connect(self.uri(mode), uri=True, isolation_level=None, timeout=WAIT_S, cached_statements=32)
         opened.setlimit(sqlite3.SQLITE_LIMIT_LENGTH, MOST_CELL)
+        opened.execute(f"PRAGMA cache_size=-{CACHE_BYTES // 1024}")
         opened.execute("PRAGMA trusted_schema=OFF")
         opened.execute("PRAGMA cell_size_check=ON")
         if not writable:
@@ -279,6 +282,7 @@ class Store:
     def _prepare(self, make: bool) -> None:
         """Make the tables where there are none, and refuse a file whose tables are others."""
         if make:
+            self._db.execute(f"PRAGMA page_size={PAGE_BYTES}")  # of a file that is new
             _patiently(self._db, "PRAGMA journal_mode=WAL")
             with self._at_once("BEGIN IMMEDIATE"):  # of two that begin, the second finds the tables
                 if not self._db.execute("SELECT 1 FROM sqlite_master LIMIT 1").fetchone():

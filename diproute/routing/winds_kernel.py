@@ -77,7 +77,7 @@ def time_path(path: Any, winds: Any, crafts: Any, scene: Any, work: Any, out: An
         now.start.speed[g[0], g[1]], now.end.speed[g[2], g[3]] = winds.speed[w, 0], winds.speed[w, 1]
         now.air.east[0], now.air.north[0] = winds.east[w], winds.north[w]
         limit = found.seconds[w] - SAVED_S
-        if scene.land.price.size == 1:  # no dear areas
+        if scene.land.cost.size == 1:  # no dear areas
             limit = min(limit, winds.most[w])
         if not cost(leg, m, now, first, whole, AT_A_GLANCE * limit, work, out) < AT_A_GLANCE * limit:
             continue

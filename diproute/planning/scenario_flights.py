@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final
 
 import numpy as np
 
@@ -22,15 +21,12 @@ from diproute.routing.choice import choose
 from diproute.routing.flight import Anew, Flight
 from diproute.routing.flown import fly, fly_again
 from diproute.routing.gates import Gates
-from diproute.routing.speed_model import apart_m_s
 from diproute.routing.travel_time import Field
 from diproute.sortie.cycle import farthest_drop_s
 
 _NAMES = ("loaded_s", "empty_s", "lift_m", "lower_m", "drop_lower_m", "drop_lift_m", "dip_turn_s", "drop_turn_s",
           "out_s", "home_s")  # fmt: skip
-ALIKE_M_S: Final = 3.0  # a way found in a wind so near is tried before another is looked for
 Whys = tuple[Finding, ...]
-Known = dict[int, list[Flight]]  # by the plan's flight, the ways found for it in other weather
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,13 +54,11 @@ def fly_scenarios(fields: TravelFields, flown: Sequence[Flown], weathers: Sequen
     courses = np.full((len(flown), len(weathers), 2), np.nan)
     whys: list[list[Whys]] = [[() for _ in weathers] for _ in flown]
     seen: dict[tuple[Wind, Flyings], int] = {}
-    known: Known = {}
     for w, weather in enumerate(weathers):
         how = flyings(fields.prepared, weather.air)
         first = seen.setdefault((weather.wind, how), w)  # the same wind needs no second flight
         if first == w:
-            again = _Again.of(fields, how, weather.wind, flown, known)
-            again.fly_home()
+            again = _Again.of(fields, how, weather.wind, flown)
             found = shared_out(again.site, range(len(flown)))
             for s, one in enumerate(found):
                 told[:, s, w], courses[s, w], whys[s][w] = one
@@ -95,11 +89,10 @@ class _Again:
     base: tuple[Gates, Gates] | None
     full: Anew
     empty: Anew
-    known: Known
     homes: dict[int, Flight | Blocked]  # ways home, each flown once
 
     @classmethod
-    def of(cls, fields: TravelFields, how: Flyings, wind: Wind, flown: Sequence[Flown], known: Known) -> _Again:
+    def of(cls, fields: TravelFields, how: Flyings, wind: Wind, flown: Sequence[Flown]) -> _Again:
         prepared = fields.prepared
 
         def both(ends: Ends, *, downwind: bool = False) -> tuple[Gates, Gates]:
@@ -112,7 +105,7 @@ class _Again:
         return cls(
             fields, flown, how, wind, (both(dips), both(dips, downwind=True)), _closed(prepared, dips, wind),
             tuple(both(ends) for ends in fields.drops), None if fields.base is None else both(fields.base),
-            Anew.of(prepared.airspace, how.loaded, wind), Anew.of(prepared.airspace, how.empty, wind), known, {},
+            Anew.of(prepared.airspace, how.loaded, wind), Anew.of(prepared.airspace, how.empty, wind), {},
         )  # fmt: skip
 
     def site(self, s: int) -> tuple[F64, F64, Whys]:
@@ -163,50 +156,30 @@ class _Again:
         arrivals, departures = self.drops[drop]
         point = one.out.far
         return (
-            self._flown(self.fields.loaded[drop], one.out, self.full, near[1], arrivals),
-            self._flown(
+            _flown(self.fields.loaded[drop], one.out, self.full, near[1], arrivals),
+            _flown(
                 self.fields.empty_from(drop, point), one.back, self.empty, near[0], departures.some(np.array([point]))
             ),
         )
 
-    def fly_home(self) -> None:
-        """Fly the ways home, which the sites share, before any site is flown."""
-        for one in self.flown:
-            home, field = one.home, self.fields.to_base
-            if isinstance(home, Ferried) and field is not None and self.base and id(home.flight) not in self.homes:
-                leaving = self.drops[home.drop][1].some(np.array([home.point]))
-                self.homes[id(home.flight)] = self._flown(field, home.flight, self.empty, leaving, self.base[0])
-
     def _ferries(self, flown: Flown, near: tuple[Gates, Gates]) -> list[Flight | Blocked]:
-        from_base = self.fields.from_base
+        from_base, to_base = self.fields.from_base, self.fields.to_base
         assert self.base is not None
         assert from_base is not None
+        assert to_base is not None
         out, home = flown.out, flown.home
         if not (isinstance(out, Ferried) and isinstance(home, Ferried)):
             raise ValueError(f"{flown.candidate.point.water.name} has no ferries")
-        return [self._flown(from_base, out.flight, self.empty, near[0], self.base[1]), self.homes[id(home.flight)]]
-
-    def _flown(self, field: Field, flight: Flight, anew: Anew, near: Gates, far: Gates) -> Flight | Blocked:
-        """Fly a leg again and keep the way that is new."""
-        others = self.known.setdefault(id(flight), [])
-        away = {id(other): apart_m_s(other.wind, anew.wind) for other in others}
-        known = sorted((other for other in others if away[id(other)] < ALIKE_M_S), key=lambda other: away[id(other)])
-        found = _flown(field, flight, anew, near, far, known)
-        if (
-            isinstance(found, Flight)
-            and found is not flight
-            and not np.array_equal(found.search.gate, flight.search.gate)
-        ):
-            others.append(found)
-        return found
+        arrivals, departures = self.base
+        if id(home.flight) not in self.homes:
+            leaving = self.drops[home.drop][1].some(np.array([home.point]))
+            self.homes[id(home.flight)] = _flown(to_base, home.flight, self.empty, leaving, arrivals)
+        return [_flown(from_base, out.flight, self.empty, near[0], departures), self.homes[id(home.flight)]]
 
 
-def _flown(
-    field: Field, flight: Flight, anew: Anew, near: Gates, far: Gates, known: Sequence[Flight] = ()
-) -> Flight | Blocked:
-    """Fly a leg again over the ways that it has, and where none can be flown, search for another."""
-    far_end = far if far.x_m.size == 1 else far.some(np.array([flight.far]))
-    again = fly_again(flight, anew, near, far_end, known)
+def _flown(field: Field, flight: Flight, anew: Anew, near: Gates, far: Gates) -> Flight | Blocked:
+    """Fly a leg again over the way that it has, and where that cannot be flown, search for another."""
+    again = fly_again(flight, anew, near, far if far.x_m.size == 1 else far.some(np.array([flight.far])))
     if isinstance(again, Flight):
         return again
     guide = field.serving(anew.flying, anew.wind, far)

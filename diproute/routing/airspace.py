@@ -22,9 +22,6 @@ U8 = npt.NDArray[np.uint8]
 COARSE_M = 40.0  # cell of the first, quick solve
 AREA_GROWN_M = 0.3  # so that no cell which a hard area only grazes is missed
 FINE_CELLS = 300_000  # grids up to this many cells are solved as they are
-SHUT = 128  # in `Airspace.watched`: a closed cell lies within a step
-STEP_M = 40.0  # longest step between the samples of a leg
-CLOSE_M = 5.0  # step between those of a leg as it is flown
 _ONE_AT_A_TIME = Lock()  # rasterio silences a warning of its own in a way that threads undo for each other
 
 
@@ -98,7 +95,6 @@ class Airspace:
     fine: Level
     coarse: Level  # the same object as `fine` where its cells are wide already
     costs: tuple[float, ...]  # rising, the first is 1
-    watched: U8  # (rows, cols) of `coarse`: index into `costs`, and `SHUT` where a closed cell may lie within a step
     near_top: F32  # (rows, cols) top with its wires raised by what their margin has over the load's, for corridors
     ceilings: F32 | None = None  # (rows, cols) of hard areas flown over [m AMSL], -inf: none; None: no such area
     roofs: F32 | None = None  # (rows, cols) highest for the bucket's bottom under hard areas, +inf: none; None: no such
@@ -209,28 +205,9 @@ def prepare(ground: Ground, avoid: tuple[AvoidArea, ...], rules: RouteRules, fac
         coarse_grid = replace(grid, cell_m=grid.cell_m * factor, rows=rows, cols=cols)
         coarse = Level(coarse_grid, factor, merged_floor, classes)
     near_top = ground.with_wire_margin(rules.wire_margin_m - rules.load_margin_m)
-    watched = _watched(coarse, _shut(coarse))
-    airspace = Airspace(ground, rules, avoid, known, fine, coarse, costs, watched, near_top, ceilings, roofs, turns)
+    airspace = Airspace(ground, rules, avoid, known, fine, coarse, costs, near_top, ceilings, roofs, turns)
     wires = [o.geometry for o in ground.obstacles if o.is_wire]
     return priced(airspace, wires, lambda cell_m: 1.0 + WIRE_DETOUR_M.value / cell_m) if wires else airspace
-
-
-def _shut(level: Level) -> U8:
-    """Mark the cells within a step of a closed one."""
-    closed, reach = np.isnan(level.floor), int(np.ceil(STEP_M / level.cell_m))
-    for axis in (0, 1):
-        spread = closed.copy()
-        for by in range(1, reach + 1):
-            ahead, behind = (slice(by, None), slice(None, -by)) if axis == 0 else (np.s_[:, by:], np.s_[:, :-by])
-            spread[behind] |= closed[ahead]
-            spread[ahead] |= closed[behind]
-        closed = spread
-    return np.where(closed, np.uint8(SHUT), np.uint8(0))
-
-
-def _watched(level: Level, shut: U8) -> U8:
-    """Put the prices of a level and its closed cells together."""
-    return shut if level.cost is None else shut | level.cost
 
 
 def _floor(ground: Ground, rules: RouteRules, clearance_m: float) -> F32:
@@ -295,5 +272,4 @@ def priced(airspace: Airspace, shapes: list[Any], price_of: Callable[[float], fl
         cost = np.zeros(level.floor.shape, np.uint8) if level.cost is None else renamed[level.cost]
         cost[inside] = np.maximum(cost[inside], costs.index(price_of(level.cell_m)))
         out.append(replace(level, cost=cost))
-    watched = _watched(out[-1], airspace.watched & np.uint8(SHUT))
-    return replace(airspace, fine=out[0], coarse=out[-1], costs=costs, watched=watched)
+    return replace(airspace, fine=out[0], coarse=out[-1], costs=costs)

@@ -63,7 +63,7 @@ def choose(field: Field, near: Gates, *, at_most_s: F64 | None = None) -> Choice
     Choice
         Of every point and direction.
     """
-    from diproute.routing.choice_kernel import ARC_STEPS, Chosen, Manner, Near, choose_gates
+    from diproute.routing.choice_kernel import Chosen, Manner, Near, choose_gates
 
     level, flying = field.first.level, field.flying
     nodes = level.nodes(near.x_m, near.y_m)
@@ -89,7 +89,7 @@ def choose(field: Field, near: Gates, *, at_most_s: F64 | None = None) -> Choice
         sign * near.wind_north_m_s,
     )  # fmt: skip
     limits = np.full(shape[0], np.inf) if at_most_s is None else np.asarray(at_most_s, np.float64).copy()
-    choose_gates(gates, manner, level.floor, field.answers, limits, chosen, np.zeros((2, ARC_STEPS + 1, 5)))
+    choose_gates(gates, manner, level.floor, field.answers, limits, chosen)
     x, y = level.places(chosen.exit.reshape(-1, 3)[:, :2])
     return Choice(
         chosen.seconds, chosen.kind, chosen.rung, x.reshape(shape), y.reshape(shape), chosen.exit[..., 2].copy()

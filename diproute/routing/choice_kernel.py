@@ -61,7 +61,7 @@ class Chosen(NamedTuple):
     exit: F64  # (n, d, 3) column, row, height where the arc ends
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False, inline="always")
+@njit(cache=True, nogil=True, inline="always")
 def over_ground(east: float, north: float, wind_east: float, wind_north: float, airspeed: float) -> Any:
     """Ground speed on a course given as a unit vector; 0 where it cannot be held."""
     across = wind_east * north - wind_north * east
@@ -71,7 +71,7 @@ def over_ground(east: float, north: float, wind_east: float, wind_north: float, 
     return max(0.0, wind_east * east + wind_north * north + np.sqrt(left))
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@njit(cache=True, nogil=True)
 def circle_clear(floor: F32, col: float, row: float, radius: float, height: float) -> bool:
     """Whether a whole circle (in cells) lies over known floor no higher than a height; sampled closer than a cell."""
     rows, cols = floor.shape
@@ -84,7 +84,7 @@ def circle_clear(floor: F32, col: float, row: float, radius: float, height: floa
     return True
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@njit(cache=True, nogil=True)
 def _rest(answers: Any, floor: Any, manner: Any, place: Any, limit: float) -> Any:
     """Least time from the end of an arc (column, row, height, heading) to the source, +inf beyond the limit; rung."""
     col, row, height, heading = place
@@ -136,7 +136,7 @@ def _rest(answers: Any, floor: Any, manner: Any, place: Any, limit: float) -> An
     return best, rung
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@njit(cache=True, nogil=True)
 def _downhill(near: Any, answers: Any, p: int) -> Any:
     """Direction of the steepest fall of the field at a point; the first one where it has none."""
     r, c, q = int(near.row[p]), int(near.col[p]), 3
@@ -151,7 +151,7 @@ def _downhill(near: Any, answers: Any, p: int) -> Any:
     return int(np.round((np.arctan2(east, north) - near.bearing[p, 0]) / (2 * PI) * count)) % count
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@njit(cache=True, nogil=True)
 def _arcs(near: Any, manner: Any, p: int, d: int, arcs: Any) -> None:
     """Fill in both turns after a direction: each step's time, its end and its middle, in cells from the beginning."""
     bearing, radius = near.bearing[p, d], manner.radius / manner.cell
@@ -172,8 +172,8 @@ def _arcs(near: Any, manner: Any, p: int, d: int, arcs: Any) -> None:
             arcs[i, a, SOUTH] = side * radius * (east - np.sin(heading))
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
-def choose_gates(near: Any, manner: Any, floor: Any, answers: Any, at_most: Any, chosen: Any, arcs: Any) -> None:
+@njit(cache=True, nogil=True)
+def choose_gates(near: Any, manner: Any, floor: Any, answers: Any, at_most: Any, chosen: Any) -> None:
     """Fill in, for each point and direction, the least time to the source.
 
     Parameters
@@ -189,11 +189,10 @@ def choose_gates(near: Any, manner: Any, floor: Any, answers: Any, at_most: Any,
         finite.
     chosen
         `Chosen`, filled in place.
-    arcs
-        Room for both turns after a direction, (2, `ARC_STEPS` + 1, 5).
     """
     rows, cols = floor.shape
     cell = manner.cell
+    arcs = np.zeros((2, ARC_STEPS + 1, 5))
     for p in range(near.col.size):
         limit = at_most[p]
         prune = np.isfinite(limit)

@@ -21,7 +21,6 @@ MOST_CORNERS = 48
 MOST_SAMPLES = 12000
 TOUCHING_M = 1e-6  # arcs that are no farther apart have no straight between them
 WIDEST = np.radians(150.0)  # one corner turns no more; a wider turn takes two
-WIDEST_TAN = np.tan(0.5 * WIDEST)
 STRAIGHT, ARC, OUT, IN = 0, 1, 2, 3  # kinds of samples: en route, on an arc, on the first corridor, on the last one
 
 
@@ -63,7 +62,7 @@ class Land(NamedTuple):
     left: float
     top: float
     cell: float
-    watched: U8  # on a coarser grid: row of `price`, and `SHUT` where a closed cell may lie within a step
+    cost: U8  # on a coarser grid, row of `price`
     price: F64  # what time there counts
     factor: int  # fine cells on a side of that grid's
 
@@ -93,20 +92,15 @@ class Work(NamedTuple):
     tangent: F64
     radius: F64
     length: F64
-    east: F64  # unit vector of the straight from each corner to the next
-    north: F64
+    bearing: F64
     half_tan: F64  # tangent of half the turn
     along: F64  # wind on the heading of each arc that has the most tailwind [m/s]
     across: F64
-    moved: F64  # in the round before, 0: not; the departure, the free corners, the arrival
-    now: F64  # in this round
     px: F64  # (samples,)
     py: F64
     took: F64  # since the sample before
     kind: F64
     corner: F64
-    eased: F64  # seconds en route up to each sample that count for climbing and descending: those in arcs less
-    straight: F64  # seconds on straights up to each sample
     high: F64  # most that can be had climbing from the departure
     back: F64  # most from which the arrival can still be made
     need: F64
@@ -114,7 +108,7 @@ class Work(NamedTuple):
     wait_at: F64
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False, inline="always")
+@njit(cache=True, nogil=True, inline="always")
 def wind_over(air: Any, altitude: float) -> Any:
     """Wind at a height, straight between the entries and held outside them."""
     count = air.east.size
@@ -133,7 +127,7 @@ def wind_over(air: Any, altitude: float) -> Any:
     )
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False, inline="always")
+@njit(cache=True, nogil=True, inline="always")
 def ground_speed(east: float, north: float, we: float, wn: float, airspeed: float) -> Any:
     """Ground speed on a course, at least a crawl where it cannot be held."""
     across = we * north - wn * east
@@ -143,27 +137,25 @@ def ground_speed(east: float, north: float, we: float, wn: float, airspeed: floa
     return max(0.01, we * east + wn * north + np.sqrt(left))
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False, inline="always")
-def worst_wind(work: Any, i: int, we: float, wn: float) -> Any:
-    """Wind along and across on the heading of a corner's arc that has the most tailwind."""
-    east, north = work.east, work.north
-    after_first = work.side[i] * (we * north[i - 1] - wn * east[i - 1])
-    before_last = work.side[i] * (wn * east[i] - we * north[i])
-    strong = we * we + wn * wn
-    if after_first >= 0.0 and before_last >= 0.0:  # the arc turns through downwind
-        return np.sqrt(strong), 0.0
-    most = max(we * east[i - 1] + wn * north[i - 1], we * east[i] + wn * north[i])
-    return most, np.sqrt(max(0.0, strong - most * most))
+@njit(cache=True, nogil=True, inline="always")
+def worst_wind(bearing: float, side: float, angle: float, we: float, wn: float) -> Any:
+    """Wind along and across on the heading of an arc that has the most tailwind."""
+    strong = np.sqrt(we * we + wn * wn)
+    if strong < 1e-9:
+        return 0.0, 0.0
+    to = (side * (np.arctan2(we, wn) - bearing)) % (2 * PI)  # from the arc's beginning to downwind, the way it turns
+    off = 0.0 if to <= angle else min(to - angle, 2 * PI - to)
+    return strong * np.cos(off), strong * np.sin(off)
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False, inline="always")
+@njit(cache=True, nogil=True, inline="always")
 def least_radius(airspeed: float, along: float, across: float, lateral: float) -> Any:
     """Radius at the bank, with the ground speed on the heading of the most tailwind."""
     speed = along + np.sqrt(max(0.0, airspeed * airspeed - across * across))
     return speed * speed / lateral
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@njit(cache=True, nogil=True)
 def altitude_guess(land: Any, craft: Any, x: float, y: float) -> Any:
     """Height at which the aircraft would fly on the floor, for the wind; the lowest known where closed."""
     r, c = int((land.top - y) / land.cell), int((x - land.left) / land.cell)
@@ -172,41 +164,34 @@ def altitude_guess(land: Any, craft: Any, x: float, y: float) -> Any:
     return land.floor[r, c] + craft.hanging
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@njit(cache=True, nogil=True)
 def shape(work: Any, n: int, craft: Any, air: Any, land: Any) -> Any:
     """Give corners 1 to n − 2 their turns, sides, tangents and radii.
 
     Returns what does not fit on the straights [m] and by how much turns are too wide [rad].
     """
     x, y, angle, side, tangent, radius = work.x, work.y, work.angle, work.side, work.tangent, work.radius
-    length, east, north, half_tan = work.length, work.east, work.north, work.half_tan
-    along, across = work.along, work.across
+    length, bearing, half_tan, along, across = work.length, work.bearing, work.half_tan, work.along, work.across
     short = wide = 0.0
     for i in range(n - 1):
         dx, dy = x[i + 1] - x[i], y[i + 1] - y[i]
         length[i] = np.sqrt(dx * dx + dy * dy)
-        if length[i] > 1e-9:
-            east[i], north[i] = dx / length[i], dy / length[i]
-        elif i > 0:
-            east[i], north[i] = east[i - 1], north[i - 1]
-        else:
-            east[i], north[i] = 0.0, 1.0
+        bearing[i] = np.arctan2(dx, dy) if length[i] > 1e-9 else (bearing[i - 1] if i > 0 else 0.0)
     angle[0] = angle[n - 1] = tangent[0] = tangent[n - 1] = radius[0] = radius[n - 1] = side[0] = side[n - 1] = 0.0
     we, wn = wind_over(air, 0.0)
     for i in range(1, n - 1):
-        sin = east[i] * north[i - 1] - north[i] * east[i - 1]
-        cos = east[i] * east[i - 1] + north[i] * north[i - 1]
-        side[i] = 1.0 if sin > 0 else -1.0
-        angle[i] = np.arctan2(abs(sin), cos)
-        if angle[i] > WIDEST:
-            wide += angle[i] - WIDEST
-            half_tan[i] = WIDEST_TAN
-        else:
-            half_tan[i] = abs(sin) / (1.0 + cos)
+        a = (bearing[i] - bearing[i - 1] + PI) % (2 * PI) - PI
+        side[i] = 1.0 if a > 0 else -1.0
+        a = abs(a)
+        angle[i] = a
+        if a > WIDEST:
+            wide += a - WIDEST
+            a = WIDEST
         if air.east.size > 1:
             we, wn = wind_over(air, altitude_guess(land, craft, x[i], y[i]))
-        along[i], across[i] = worst_wind(work, i, we, wn)
+        along[i], across[i] = worst_wind(bearing[i - 1], side[i], a, we, wn)
         radius[i] = least_radius(craft.turn, along[i], across[i], craft.lateral)
+        half_tan[i] = np.tan(0.5 * a)
         tangent[i] = radius[i] * half_tan[i]
     for i in range(n - 1):
         over = tangent[i] + tangent[i + 1] - length[i]
@@ -233,14 +218,14 @@ def shape(work: Any, n: int, craft: Any, air: Any, land: Any) -> Any:
     return short, wide
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False, inline="always")
+@njit(cache=True, nogil=True, inline="always")
 def arc_airspeed(radius: float, along: float, across: float, craft: Any) -> Any:
     """Airspeed at which an arc of a radius keeps to the bank on its worst heading, at most the cruise."""
     most = max(0.0, np.sqrt(radius * craft.lateral) - along)
     return min(craft.cruise, np.sqrt(most * most + across * across))
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@njit(cache=True, nogil=True)
 def plain_time(work: Any, n: int, craft: Any, air: Any) -> Any:
     """Time of straights and arcs en route, without any waiting [s]; with a wind table only a bound from below."""
     total = 0.0
@@ -256,73 +241,64 @@ def plain_time(work: Any, n: int, craft: Any, air: Any) -> Any:
             if table:
                 total += flown / (craft.cruise + strongest)
             else:
-                total += flown / ground_speed(work.east[i], work.north[i], air.east[0], air.north[0], craft.cruise)
+                b = work.bearing[i]
+                total += flown / ground_speed(np.sin(b), np.cos(b), air.east[0], air.north[0], craft.cruise)
         if turn > 1e-6:
             if table:
                 total += work.radius[i] * turn / (craft.cruise + strongest)
             else:
                 speed = arc_airspeed(work.radius[i], work.along[i], work.across[i], craft)
-                east, north = work.east[i - 1] + work.east[i], work.north[i - 1] + work.north[i]
-                both = max(1e-9, np.sqrt(east * east + north * north))  # its middle has the heading between the two
-                total += (
-                    work.radius[i] * turn / ground_speed(east / both, north / both, air.east[0], air.north[0], speed)
-                )
+                m = work.bearing[i - 1] + work.side[i] * 0.5 * turn
+                total += work.radius[i] * turn / ground_speed(np.sin(m), np.cos(m), air.east[0], air.north[0], speed)
     return total
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@njit(cache=True, nogil=True)
 def sample(work: Any, n: int, craft: Any, air: Any, land: Any, step: float, known: bool) -> Any:
-    """Lay samples along the flown path; their number, -1 where there is no room, and the seconds en route.
+    """Lay samples along the flown path; their number, -1 where there is no room.
 
     The first straight up to its tangent and the last one from its tangent are the gates' own corridors; their times are
     the gates'. With ``known`` the wind is taken at the heights in ``work.need`` of the samples before (same count).
     """
     px, py, took, kind, corner = work.px, work.py, work.took, work.kind, work.corner
-    eased, straight = work.eased, work.straight
     px[0], py[0], took[0], kind[0], corner[0] = work.x[0], work.y[0], 0.0, OUT, 0
-    eased[0] = straight[0] = 0.0
     k = 1
     table = air.east.size > 1
     we, wn = air.east[0], air.north[0]
-    flown = ease = ahead = 0.0
     for i in range(n - 1):
         length = work.length[i]
         if length < 1e-9:
             continue
-        east, north = work.east[i], work.north[i]
+        east, north = (work.x[i + 1] - work.x[i]) / length, (work.y[i + 1] - work.y[i]) / length
         a, b = work.tangent[i], length - work.tangent[i + 1]
         what = OUT if i == 0 else (IN if i == n - 2 else STRAIGHT)
         if b - a > TOUCHING_M:
             m = int(np.ceil((b - a) / step))
             if k + m + 2 > px.size:
-                return -1, flown
-            x, y, piece = work.x[i] + east * a, work.y[i] + north * a, (b - a) / m
-            seconds = piece / ground_speed(east, north, we, wn, craft.cruise)
+                return -1
+            speed = ground_speed(east, north, we, wn, craft.cruise)
             for j in range(1, m + 1):
-                px[k], py[k], kind[k], corner[k] = x + east * (piece * j), y + north * (piece * j), what, i
-                if what == STRAIGHT:
-                    if table:
-                        high = work.need[k] + craft.hanging if known else altitude_guess(land, craft, px[k], py[k])
-                        ke, kn = wind_over(air, high)
-                        seconds = piece / ground_speed(east, north, ke, kn, craft.cruise)
-                    flown += seconds
-                    ease += seconds
-                    ahead += seconds
-                took[k], eased[k], straight[k] = seconds, ease, ahead
+                s = a + (b - a) * j / m
+                px[k], py[k], kind[k], corner[k] = work.x[i] + east * s, work.y[i] + north * s, what, i
+                if table and what == STRAIGHT:
+                    high = work.need[k] + craft.hanging if known else altitude_guess(land, craft, px[k], py[k])
+                    ke, kn = wind_over(air, high)
+                    speed = ground_speed(east, north, ke, kn, craft.cruise)
+                took[k] = (b - a) / m / speed
                 k += 1
         turn = min(work.angle[i + 1], WIDEST)
         if i + 1 < n - 1 and turn > 1e-6:
-            r, sd = work.radius[i + 1], work.side[i + 1]
+            r, sd, th = work.radius[i + 1], work.side[i + 1], work.bearing[i]
             if table:
                 we, wn = wind_over(air, altitude_guess(land, craft, work.x[i + 1], work.y[i + 1]))
             airspeed = arc_airspeed(r, work.along[i + 1], work.across[i + 1], craft)
             ax, ay = work.x[i + 1] - east * work.tangent[i + 1], work.y[i + 1] - north * work.tangent[i + 1]
-            ox, oy = ax + sd * r * north, ay - sd * r * east
+            ox, oy = ax + sd * r * np.cos(th), ay - sd * r * np.sin(th)
             m = max(1, int(np.ceil(r * turn / step)), int(np.ceil(turn / 0.35)))
             if k + m + 2 > px.size:
-                return -1, flown
+                return -1
             half = sd * turn / (2 * m)  # the heading turns on by halves: the middle of a piece, then its end
-            sin, cos, sin_half, cos_half = east, north, np.sin(half), np.cos(half)
+            sin, cos, sin_half, cos_half = np.sin(th), np.cos(th), np.sin(half), np.cos(half)
             piece = r * turn / m
             for _ in range(m):
                 sin, cos = sin * cos_half + cos * sin_half, cos * cos_half - sin * sin_half
@@ -330,8 +306,5 @@ def sample(work: Any, n: int, craft: Any, air: Any, land: Any, step: float, know
                 sin, cos = sin * cos_half + cos * sin_half, cos * cos_half - sin * sin_half
                 px[k], py[k] = ox - sd * r * cos, oy + sd * r * sin
                 kind[k], corner[k] = ARC, i + 1
-                flown += took[k]
-                ease += took[k] * craft.in_arcs
-                eased[k], straight[k] = ease, ahead
                 k += 1
-    return k, flown
+    return k

@@ -81,7 +81,7 @@ def fly_once() -> None:
     flying, wind = Flying(40.0, 3.0, 3.0), Wind((0.0,), (0.0,), (0.0,))
     air = air_of(wind)
     flat, none = np.zeros((400, 400), np.float32), np.zeros((1, 1), np.float32)
-    land = Land(flat, flat, 0.0, none, none, -2000.0, 2000.0, 10.0, np.zeros((100, 100), np.uint8), np.ones(1), 4)
+    land = Land(flat, flat, 0.0, none, none, -2000.0, 2000.0, 10.0, np.zeros((1, 1), np.uint8), np.ones(1), 4)
     anew = Anew(flying, wind, craft_of(flying, air, 30.0), air, land)
     gates = _gates(-1500.0, flying, wind, departure=True), _gates(1500.0, flying, wind, departure=False)
     scene = Scene(end_of(gates[0], 0), end_of(gates[1], 0), anew.craft, anew.air, anew.land)

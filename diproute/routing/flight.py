@@ -8,7 +8,7 @@ from typing import Any, Final
 import numpy as np
 
 from diproute.records import F64, I64, Wind
-from diproute.routing.airspace import CLOSE_M, Airspace
+from diproute.routing.airspace import Airspace
 from diproute.routing.corners_kernel import WIDEST, Air, Craft, Land, sample
 from diproute.routing.gates import Gates
 from diproute.routing.heights_kernel import (
@@ -35,7 +35,7 @@ from diproute.routing.heights_kernel import (
     orbit_place,
     spend,
 )
-from diproute.routing.refine_kernel import NO_CIRCLE, NO_ROOM, Leg, Scene, spare_orbits
+from diproute.routing.refine_kernel import CLOSE_M, NO_CIRCLE, NO_ROOM, Leg, Scene, spare_orbits
 from diproute.routing.scene import air_of, craft_of, land_of, own_work
 from diproute.routing.speed_model import Flying
 
@@ -163,9 +163,9 @@ def finish(one: Search, gates: tuple[Gates, Gates], anew: Anew, *, towards: bool
         if turn > 0 and samples is not None:  # the wind is that of the heights as flown
             count = int(out[COUNT])
             work.need[:count] = samples.bottom_m
-            k, _ = sample(work, one.corners + 4, craft, scene.air, land, CLOSE_M, True)
-            heights(work, k, one.corners + 4, _line(leg, scene), craft, land, (WHOLE, np.inf, np.inf, False), out)
-            closed_between(work, k, land, False, out)
+            k = sample(work, one.corners + 4, craft, scene.air, land, CLOSE_M, True)
+            heights(work, k, one.corners + 4, _line(leg, scene), craft, land, (WHOLE, np.inf, np.inf), out)
+            closed_between(work, k, land, out)
             if out[BAD] > 0:
                 return _failure(work, out, leg, scene)
         ended = _profile(work, out, scene)

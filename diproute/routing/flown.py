@@ -14,15 +14,13 @@ from typing import Final
 import numpy as np
 
 from diproute.records import F64, I64
-from diproute.routing.airspace import CLOSE_M
 from diproute.routing.blocked import Blocked, under_ceiling
 from diproute.routing.choice import Choice
 from diproute.routing.flight import Anew, Failed, Flight, Search, finish
 from diproute.routing.gates import Gates
 from diproute.routing.heights_kernel import AS_IT_IS, CLOSED, LOW, NONE, ROOF, WHOLE
-from diproute.routing.refine_kernel import NO_ROOM, Leg, Scene, lay
+from diproute.routing.refine_kernel import CLOSE_M, NO_ROOM, Leg, Scene, lay
 from diproute.routing.scene import end_of, own_work
-from diproute.routing.speed_model import same_motion
 from diproute.routing.starts import FIRST_M, begin_from, far_gates, one_more, settled, starts, step_m
 from diproute.routing.travel_time import Field
 from diproute.routing.unflown import no_direction, unflyable
@@ -143,9 +141,7 @@ def _best_of_each(found: list[Search]) -> list[Search]:
     return order + [one for one in found if first[one.direction] is not one]
 
 
-def fly_again(
-    flight: Flight, anew: Anew, near: Gates, far: Gates, known: Sequence[Flight] = ()
-) -> Flight | Blocked:  # fmt: skip
+def fly_again(flight: Flight, anew: Anew, near: Gates, far: Gates) -> Flight | Blocked:
     """Fly a leg again in another wind, or with other rates, over the way that it has.
 
     Parameters
@@ -156,32 +152,32 @@ def fly_again(
         The airspace, and how and in what wind it is flown now.
     near, far
         The gates of both ends in that wind, one end each; of the point and of the field's source.
-    known
-        The same leg as flown in winds much like this one, over other ways.
 
     Returns
     -------
     Flight or Blocked
-        The same flight in the wind and with the rates that it was flown in, whatever its gusts, while its gates are
-        open. A gate that is no longer open gives way to those of the known flights, then to the nearest open ones.
+        The same flight in the wind and with the rates that it was flown in. A gate that is no longer open gives way to
+        the nearest open ones.
     """
     gates = (near, far) if flight.towards else (far, near)
     if flight.wind == anew.wind and flight.flying == anew.flying:
         return flight
     scene = Scene(end_of(gates[0], 0), end_of(gates[1], 0), anew.craft, anew.air, anew.land)
     task = _Task(anew, lambda _: gates, flight.towards, FLOWN_AGAIN)
-    for one in (flight, *known):
-        if not _is_open(one.search.gate, gates):
+    gate = flight.search.gate
+    for turning in (0, 1):  # through its own gates, then through the nearest that are open and others beside them
+        taken = gate if turning == 0 else nearest_open(gate, gates)
+        if taken is None or not all(gates[e].speed_m_s[0, taken[2 * e], taken[2 * e + 1]] > 0 for e in (0, 1)):
             continue
-        if one.flying == anew.flying and same_motion(one.wind, anew.wind):
-            return replace(one, gates=gates, wind=anew.wind)
-        ended = _through(task, one, one.search.gate, scene, LIGHT)
-        if ended is not None and (one is flight or ended.seconds < LIKE * one.seconds):
-            return ended
-    taken = nearest_open(flight.search.gate, gates)
-    if taken is not None and _is_open(taken, gates):
-        ended = _through(task, flight, taken, scene, FINE)
-        if ended is not None and ended.seconds < LIKE * flight.seconds:
+        leg = Leg(flight.search.free.copy(), taken.copy(), flight.search.ray.copy())
+        one = Search(np.inf, leg, flight.corners, scene, flight.far, int(taken[0]))
+        found = settled(one, LIGHT if turning == 0 else FINE, (step_m(one), WHOLE, turning))
+        ended = finish(found, gates, anew, towards=flight.towards)
+        if (
+            isinstance(ended, Flight)
+            and len(ended.orbits) <= len(flight.orbits)
+            and (turning == 0 or ended.seconds < LIKE * flight.seconds)
+        ):
             return ended
     # otherwise the corners that it has are the way of a new search through the gates that are open now
     work = own_work()
@@ -195,21 +191,6 @@ def fly_again(
     failures: list[Failed] = []
     flights = _quickest(task, starts(nodes, pairs, scene, (flight.far, 0)), failures)
     return flights[0] if flights else unflyable(near, far, 0, failures, towards=flight.towards)
-
-
-def _through(task: _Task, flight: Flight, gate: I64, scene: Scene, steps: F64) -> Flight | None:
-    """Fly the corners of a flight through gates, with finer ones through those beside them; None: not so well."""
-    turning = int(steps is FINE)
-    leg = Leg(flight.search.free.copy(), gate.copy(), flight.search.ray.copy())
-    one = Search(np.inf, leg, flight.corners, scene, flight.far, int(gate[0]))
-    found = settled(one, steps, (step_m(one), WHOLE, turning))
-    ended = finish(found, task.gates_of(found), task.anew, towards=task.towards)
-    return ended if isinstance(ended, Flight) and len(ended.orbits) <= len(flight.orbits) else None
-
-
-def _is_open(gate: I64, gates: tuple[Gates, Gates]) -> bool:
-    """Whether a leg's gates are open at both ends."""
-    return all(gates[e].speed_m_s[0, gate[2 * e], gate[2 * e + 1]] > 0 for e in (0, 1))
 
 
 def nearest_open(gate: I64, gates: tuple[Gates, Gates]) -> I64 | None:

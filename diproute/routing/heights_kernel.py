@@ -12,7 +12,6 @@ from typing import Any
 import numpy as np
 
 from diproute.kernels import njit
-from diproute.routing.airspace import SHUT
 from diproute.routing.corners_kernel import ARC, IN, OUT, STRAIGHT
 
 PI = np.pi
@@ -30,14 +29,14 @@ ORBIT_EVERY_M = 80.0
 DEEP_M = -1000.0  # below any floor
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False, inline="always")
+@njit(cache=True, nogil=True, inline="always")
 def _bad(out: Any, i: int, why: int) -> None:
     if out[BAD] == 0:
         out[BAD_AT], out[BAD_WHY] = i, why
     out[BAD] += 1
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@njit(cache=True, nogil=True)
 def heights(work: Any, k: int, corners: int, line: Any, craft: Any, land: Any, most: Any, out: Any) -> Any:
     """Fill in `high`, `back` and `need`, and what must be waited for; False once it is more than there is time for.
 
@@ -53,152 +52,111 @@ def heights(work: Any, k: int, corners: int, line: Any, craft: Any, land: Any, m
     craft, land
         `Craft` and `Land`.
     most
-        How waiting is counted; seconds, and seconds late beyond slower flight, from which on it is too much; whether
-        the first sample that cannot be flown is too much as well.
+        How waiting is counted; seconds, and seconds late beyond slower flight, from which on it is too much.
     out
         The answer, in place. Closed cells between the samples are not looked for (`closed_between`).
     """
-    whole, seconds, over, strict = most
+    whole, seconds, over = most
     z0, g0, surveyed0, vertical0, z1, g1, surveyed1, vertical1, slack = line
-    px, py, kind, corner, eased, straight = work.px, work.py, work.kind, work.corner, work.eased, work.straight
+    px, py, took, kind, corner = work.px, work.py, work.took, work.kind, work.corner
     high, back, need = work.high, work.back, work.need
     rows, cols = land.floor.shape
-    ceiled, roofed = land.ceilings.size > 1, land.roofs.size > 1
-    cells, left, top = 1.0 / land.cell, land.left, land.top
-    up, down, by_up, by_down = craft.up, craft.down, 1.0 / craft.up, 1.0 / craft.down
-    out[BAD] = 0.0
+    ceiled, roofed, priced = land.ceilings.size > 1, land.roofs.size > 1, land.cost.size > 1
+    cells, blocks = 1.0 / land.cell, 1.0 / land.factor
+    out[BAD] = out[PRICE] = 0.0
     out[BAD_AT] = out[BAD_WHY] = -1.0
-    i0, i1 = 0, k - 1  # where the first corridor ends and the last one begins
-    while i0 + 1 < k and kind[i0 + 1] == OUT:
-        i0 += 1
-    while i1 > i0 and kind[i1] == IN:
-        i1 -= 1
-    top0, top1, eased1 = z0 + g0 * _apart(work, 0, i0), z1 + g1 * _apart(work, i1, k - 1), eased[i1]
-    slower = straight[i1] * craft.slower
-    if max((top1 - top0) * by_up, (top0 - top1) * by_down) - eased1 > min(seconds, slower + over):
+    d = 0.0
+    high[0] = z0
+    i0 = 0
+    slower = 0.0
+    for i in range(1, k):
+        if kind[i] == OUT:
+            d += np.sqrt((px[i] - px[i - 1]) ** 2 + (py[i] - py[i - 1]) ** 2)
+            high[i] = z0 + g0 * d
+            i0 = i
+        else:
+            high[i] = high[i - 1] + took[i] * craft.up * (craft.in_arcs if kind[i] == ARC else 1.0)
+            if kind[i] == STRAIGHT:
+                slower += took[i] * craft.slower
+    i1 = k - 1
+    d = 0.0
+    back[k - 1] = z1
+    for i in range(k - 2, -1, -1):
+        if kind[i + 1] == IN:
+            d += np.sqrt((px[i] - px[i + 1]) ** 2 + (py[i] - py[i + 1]) ** 2)
+            back[i] = z1 + g1 * d
+            i1 = i
+        else:
+            back[i] = back[i + 1] + took[i + 1] * craft.down * (craft.in_arcs if kind[i + 1] == ARC else 1.0)
+    i1 = max(i1, i0)
+    d = 0.0
+    asks = False
+    slow = 0.0
+    sooner = (back[i1] - high[i1]) / craft.up
+    if max(sooner, (high[i0] - back[i0]) / craft.down) > min(seconds, slower + over):
         return False
-    f0 = _corridor(work, (0, i0, 1), (z0, top0, surveyed0), land, strict, out)
-    if strict and out[BAD] > 0:
-        return False
-    near0, near1 = i0, i1  # arcs next to the corridors go over what the gates' turns ask for
-    while near0 + 1 < i1 and kind[near0 + 1] == ARC and corner[near0 + 1] == 1:
-        near0 += 1
-    while near1 > near0 and kind[near1] == ARC and corner[near1] == corners - 2:
-        near1 -= 1
-    spare_up, spare_down = slack * up, slack * down
-    sooner, first, last = 0.0, i1, i0  # samples between which something is asked for
-    for i in range(i0 + 1, i1):
-        h, b = top0 + up * eased[i], top1 + down * (eased1 - eased[i])
-        high[i], back[i] = h, b
-        x, y = px[i], py[i]
-        r, c = int((top - y) * cells), int((x - left) * cells)
-        if y > top or x < left or c >= cols or r >= rows:
+    sooner = 0.0
+    for i in range(k):
+        if kind[i] == STRAIGHT:
+            slow += took[i] * craft.slower
+        if i > 0 and i <= i0:
+            d += np.sqrt((px[i] - px[i - 1]) ** 2 + (py[i] - py[i - 1]) ** 2)
+        r, c = int((land.top - py[i]) * cells), int((px[i] - land.left) * cells)
+        if py[i] > land.top or px[i] < land.left or c >= cols or r >= rows:
             need[i] = FREE
             _bad(out, i, OFF)
-            if strict:
-                return False
             continue
+        if priced and i > 0:
+            code = land.cost[int((r + 0.5) * blocks), int((c + 0.5) * blocks)]
+            if code > 0:
+                out[PRICE] += took[i] * (land.price[code] - 1.0)
         f = land.floor[r, c]
         if np.isnan(f):
             need[i] = FREE
             _bad(out, i, CLOSED)
-            if strict:
-                return False
             continue
-        if i <= near0 or i > near1:
+        if i < i0 or i > i1 or i in (i0, i1) or (kind[i] == ARC and (corner[i] <= 1 or corner[i] >= corners - 2)):
             f = land.turns[r, c] - land.relief
-        if ceiled:
-            f = max(f, _ceiling(work, i, k, land, cells))
+        if i < i0:
+            if d > surveyed0 and high[i] < f:
+                _bad(out, i, LOW)
+            f = FREE
+        elif i > i1:
+            f = FREE
+        if ceiled and land.ceilings[r, c] > f:
+            f = land.ceilings[r, c]
+            if (i < i0 and high[i] < f) or (i > i1 and back[i] < f):
+                _bad(out, i, CLOSED)
+        if roofed and ((i <= i0 and high[i] > land.roofs[r, c]) or (i >= i1 and back[i] > land.roofs[r, c])):
+            _bad(out, i, ROOF)
         need[i] = f
-        if f > h - spare_up or f > b - spare_down:
-            first, last = min(first, i), i
-            early, late, slow = (f - h) * by_up, (f - b) * by_down, straight[i] * craft.slower
+        if i0 <= i <= i1 and (f > high[i] - slack * craft.up or f > back[i] - slack * craft.down):
+            asks = True
+            early, late = (f - high[i]) / craft.up, (f - back[i]) / craft.down
             sooner = max(sooner, early)
             if sooner + max(0.0, late) > seconds or max(early - slow, late - slower + slow) > over:
                 return False
-    f1 = _corridor(work, (k - 1, i1, -1), (z1, top1, surveyed1), land, strict, out)
-    if strict and out[BAD] > 0:
-        return False
-    for i in range(i0 + 1):
-        back[i] = top1 + down * eased1
-    for i in range(i1, k):
-        high[i] = top0 + up * eased1
-    need[i0] = max(top0, f0) if i0 < i1 else max(top0, top1, f0, f1)
-    need[i1] = max(top1, f1) if i0 < i1 else need[i0]
-    for i in (i0, i1):
-        if need[i] > high[i] - (spare_up if i > i0 else 0.0) or need[i] > back[i] - (spare_down if i < i1 else 0.0):
-            first, last = min(first, i), max(last, i)
+    d = 0.0
+    for i in range(k - 1, i1, -1):
+        if i < k - 1:
+            d += np.sqrt((px[i] - px[i + 1]) ** 2 + (py[i] - py[i + 1]) ** 2)
+        if d > surveyed1:
+            r, c = int((land.top - py[i]) / land.cell), int((px[i] - land.left) / land.cell)
+            if r < 0 or c < 0 or r >= rows or c >= cols or not land.turns[r, c] - land.relief <= back[i]:
+                _bad(out, i, LOW)
+    need[i0] = max(need[i0], high[i0])
+    need[i1] = max(need[i1], back[i1])
+    asks = asks or high[i0] > back[i0] or back[i1] > high[i1]
     out[UP] = out[DOWN] = out[ORBITS_UP] = out[ORBITS_DOWN] = 0.0
     out[AT_UP], out[AT_DOWN], out[FIRST], out[LAST], out[COUNT] = i0, i1, i0, i1, k
-    if first <= last:
-        _waits(work, (i0, first, last, i1), (slack, vertical0, vertical1), craft, whole, out)
+    if asks:
+        _waits(work, (i0, i1, slack, vertical0, vertical1), craft, whole, out)
     if roofed:
         _under_roofs(work, (i0, i1), craft, land, out)
-    return not (strict and out[BAD] > 0)
+    return True
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False, inline="always")
-def _apart(work: Any, i: int, j: int) -> Any:
-    """Straight distance between two samples [m]."""
-    return np.sqrt((work.px[j] - work.px[i]) ** 2 + (work.py[j] - work.py[i]) ** 2)
-
-
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
-def _ceiling(work: Any, i: int, k: int, land: Any, cells: float) -> Any:
-    """Highest ceiling at a sample and the two beside it: an area may begin between them."""
-    rows, cols = land.ceilings.shape
-    f = FREE
-    for j in range(max(0, i - 1), min(k, i + 2)):
-        if not _off(work.px[j], work.py[j], land, cells, rows, cols):
-            f = max(f, land.ceilings[int((land.top - work.py[j]) * cells), int((work.px[j] - land.left) * cells)])
-    return f
-
-
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
-def _corridor(work: Any, which: Any, line: Any, land: Any, strict: bool, out: Any) -> Any:
-    """Fill in the heights of a gate's corridor from its end inwards, and what is asked for where the way begins.
-
-    ``which`` is the first sample, the last one and the step between them; ``line`` the heights at both and the length
-    that was surveyed.
-    """
-    begin, end, by = which
-    z, z_end, surveyed = line
-    count = abs(end - begin)
-    length = _apart(work, begin, end)
-    rows, cols = land.floor.shape
-    ceiled, roofed = land.ceilings.size > 1, land.roofs.size > 1
-    line_of = work.high if by > 0 else work.back
-    f = FREE
-    for j in range(count + 1):
-        i = begin + by * j
-        share = j / count if count > 0 else 1.0
-        h = z + (z_end - z) * share
-        line_of[i] = h
-        f = work.need[i] = FREE
-        r, c = int((land.top - work.py[i]) / land.cell), int((work.px[i] - land.left) / land.cell)
-        if work.py[i] > land.top or work.px[i] < land.left or c >= cols or r >= rows:
-            _bad(out, i, OFF)
-        elif np.isnan(land.floor[r, c]):
-            _bad(out, i, CLOSED)
-        else:
-            if j == count:
-                f = land.turns[r, c] - land.relief
-            elif length * share > surveyed and not land.turns[r, c] - land.relief <= h:
-                _bad(out, i, LOW)
-            if ceiled:
-                f = max(f, land.ceilings[r, c])
-                if j < count and h < f:
-                    _bad(out, i, CLOSED)
-            if roofed and h > land.roofs[r, c]:
-                _bad(out, i, ROOF)
-        if strict and out[BAD] > 0:
-            return f
-        if j < count and ceiled:
-            work.need[i] = f
-    return f
-
-
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@njit(cache=True, nogil=True)
 def late_for(left: float, craft: Any, whole: int) -> Any:
     """Seconds late, beyond slower flight, that cost more than there is left."""
     if whole == WHOLE:
@@ -206,7 +164,7 @@ def late_for(left: float, craft: Any, whole: int) -> Any:
     return max(0.0, (left - NO_ORBIT_S) / NO_ORBIT) + 1e-6 if whole == NONE else np.inf
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False, inline="always")
+@njit(cache=True, nogil=True, inline="always")
 def _closed_between(x0: float, y0: float, x1: float, y1: float, land: Any, cells: float) -> Any:
     """Whether a closed cell lies between two samples on the grid, looked for every half cell."""
     count = int(2.0 * cells * max(abs(x1 - x0), abs(y1 - y0)))
@@ -218,73 +176,65 @@ def _closed_between(x0: float, y0: float, x1: float, y1: float, land: Any, cells
     return False
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
-def closed_between(work: Any, k: int, land: Any, strict: bool, out: Any) -> Any:
-    """Count the pieces between samples that a closed cell lies in, the first only if strict; seconds of dear areas."""
+@njit(cache=True, nogil=True)
+def closed_between(work: Any, k: int, land: Any, out: Any) -> None:
+    """Count the pieces between samples that a closed cell lies in, as what cannot be flown."""
     px, py = work.px, work.py
-    cells, blocks = 1.0 / land.cell, 1.0 / (land.cell * land.factor)
+    cells = 1.0 / land.cell
     rows, cols = land.floor.shape
-    at, why, dear = out[BAD_AT], out[BAD_WHY], 0.0
+    at, why = out[BAD_AT], out[BAD_WHY]
     for i in range(1, k):
-        if _off(px[i], py[i], land, cells, rows, cols):
-            continue
-        watched = land.watched[int((land.top - py[i]) * blocks), int((px[i] - land.left) * blocks)]
-        if watched == 0:
-            continue
-        dear += work.took[i] * (land.price[watched & (SHUT - 1)] - 1.0)
-        if watched < SHUT or _off(px[i - 1], py[i - 1], land, cells, rows, cols):
+        if _off(px[i - 1], py[i - 1], land, cells, rows, cols) or _off(px[i], py[i], land, cells, rows, cols):
             continue
         if _closed_between(px[i - 1], py[i - 1], px[i], py[i], land, cells):
             out[BAD] += 1
             if at < 0 or i < at:
                 at, why = i, CLOSED
-            if strict:
-                break
-    out[BAD_AT], out[BAD_WHY], out[PRICE] = at, why, dear
-    return dear
+    out[BAD_AT], out[BAD_WHY] = at, why
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False, inline="always")
+@njit(cache=True, nogil=True, inline="always")
 def _off(x: float, y: float, land: Any, cells: float, rows: int, cols: int) -> Any:
     return y > land.top or x < land.left or int((land.top - y) * cells) >= rows or int((x - land.left) * cells) >= cols
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
-def _waits(work: Any, between: Any, line: Any, craft: Any, whole: int, out: Any) -> None:
-    """Fill in what must be waited for the heights between two samples, and how many orbits that takes.
-
-    ``between`` are the ends of the corridors and, between them, the first and the last sample that asks for anything.
-    """
-    i0, first, last, i1 = between
-    slack, vertical0, vertical1 = line
-    straight, high, back, need = work.straight, work.high, work.back, work.need
-    by_up, by_down = 1.0 / craft.up, 1.0 / craft.down
+@njit(cache=True, nogil=True)
+def _waits(work: Any, between: Any, craft: Any, whole: int, out: Any) -> None:
+    """Fill in what must be waited for the heights between two samples, and how many orbits that takes."""
+    i0, i1, slack, vertical0, vertical1 = between
+    took, kind, high, back, need = work.took, work.kind, work.high, work.back, work.need
     # the leg takes the largest sum of what must be waited for climbing by a place and for descending after it
     best = bu = bd = 0.0
     cu, cd = i0, i1
     run, at = 0.0, i1
-    for i in range(last, first - 1, -1):
-        later = (need[i] - back[i]) * by_down
+    for i in range(i1, i0 - 1, -1):
+        later = (need[i] - back[i]) / craft.down
         if later > run:
             run, at = later, i
         work.wait[i], work.wait_at[i] = run, at
     a, ca = 0.0, i0
-    for i in range(first, last + 1):
-        sooner = (need[i] - high[i]) * by_up
+    for i in range(i0, i1 + 1):
+        sooner = (need[i] - high[i]) / craft.up
         if sooner > a:
             a, ca = sooner, i
         if a + work.wait[i] > best:
             best, bu, bd, cu, cd = a + work.wait[i], a, work.wait[i], ca, int(work.wait_at[i])
     # orbits: what slower flight up to each place cannot give; the worst place counts, not the last one
     over_up = over_down = -1e9
-    for i in range(first, cu + 1):
-        late = (need[i] - high[i]) * by_up
+    slow = 0.0
+    for i in range(i0, cu + 1):
+        if i > i0 and kind[i] == STRAIGHT:
+            slow += took[i] * craft.slower
+        late = (need[i] - high[i]) / craft.up
         if late > 0.0 or (i > i0 and late > -slack):
-            over_up = max(over_up, late + slack - straight[i] * craft.slower)
-    for i in range(last, cd - 1, -1):
-        late = (need[i] - back[i]) * by_down
+            over_up = max(over_up, late + slack - slow)
+    slow = 0.0
+    for i in range(i1, cd - 1, -1):
+        if i < i1 and kind[i + 1] == STRAIGHT:
+            slow += took[i + 1] * craft.slower
+        late = (need[i] - back[i]) / craft.down
         if late > 0.0 or (i < i1 and late > -slack):
-            over_down = max(over_down, late + slack - (straight[i1] - straight[i]) * craft.slower)
+            over_down = max(over_down, late + slack - slow)
     if over_up > 1e-6:
         won = craft.period * craft.in_arcs
         out[ORBITS_UP] = np.ceil(over_up / won - 1e-9)
@@ -306,7 +256,7 @@ def _waits(work: Any, between: Any, line: Any, craft: Any, whole: int, out: Any)
     out[UP], out[DOWN], out[AT_UP], out[AT_DOWN] = bu, bd, cu, cd
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@njit(cache=True, nogil=True)
 def _under_roofs(work: Any, between: Any, craft: Any, land: Any, out: Any) -> None:
     """Count the samples at which the lowest profile between two samples does not pass under a roof."""
     i0, i1 = between
@@ -328,7 +278,7 @@ def _under_roofs(work: Any, between: Any, craft: Any, land: Any, out: Any) -> No
             low -= craft.down * took[i + 1] * (craft.in_arcs if kind[i + 1] == ARC else 1.0)
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@njit(cache=True, nogil=True)
 def circle_short(craft: Any, land: Any, x: float, y: float, low: float, most: float, least: float) -> Any:
     """How much too low a circle is at its worst [m], 0: clear, 1e9: closed; looked at no further than `least`.
 
@@ -352,7 +302,7 @@ def circle_short(craft: Any, land: Any, x: float, y: float, low: float, most: fl
     return short
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@njit(cache=True, nogil=True)
 def orbit_place(work: Any, turning: Any, craft: Any, land: Any, out: Any) -> Any:
     """Find the first place with a whole clear circle before a floor that only the orbits clear.
 
@@ -402,7 +352,7 @@ def orbit_place(work: Any, turning: Any, craft: Any, land: Any, out: Any) -> Any
     return -1, least, 0.0, 0.0, 0.0
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@njit(cache=True, nogil=True)
 def spend(work: Any, craft: Any, out: Any, backwards: int, spare: float) -> Any:
     """Fly straights slower, as early as it helps, until so many seconds are spent; what is left of them."""
     i0, i1 = int(out[FIRST]), int(out[LAST])
@@ -417,13 +367,13 @@ def spend(work: Any, craft: Any, out: Any, backwards: int, spare: float) -> Any:
     return spare
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@njit(cache=True, nogil=True)
 def circle_floor(craft: Any, land: Any, x: float, y: float) -> Any:
     """Lowest height that clears a whole circle [m AMSL]."""
     return DEEP_M + circle_short(craft, land, x, y, DEEP_M, -np.inf, np.inf)
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@njit(cache=True, nogil=True)
 def lowest(work: Any, craft: Any, out: Any, climbing: Any, descending: Any, bottom: Any) -> None:
     """Fill in the lowest profile over what is needed that the rates allow, the corridors' own lines at both ends.
 

@@ -12,8 +12,7 @@ import numpy as np
 
 from diproute.kernels import njit
 from diproute.records import F64, I64
-from diproute.routing.airspace import CLOSE_M
-from diproute.routing.corners_kernel import MOST_CORNERS, plain_time, sample, shape
+from diproute.routing.corners_kernel import ARC, MOST_CORNERS, plain_time, sample, shape
 from diproute.routing.heights_kernel import (
     AS_IT_IS,
     BAD,
@@ -23,6 +22,7 @@ from diproute.routing.heights_kernel import (
     FLYABLE,
     ORBITS_DOWN,
     ORBITS_UP,
+    PRICE,
     UP,
     WHOLE,
     closed_between,
@@ -37,8 +37,8 @@ NO_CIRCLE = 6
 ROUNDS = 5  # of one step at most
 TURNED = 2  # of them in which directions and kinds are tried, too
 SAVED_S = 1e-3
-ROUNDED_M = 1e-6  # an arc that takes all the room there is may be so much too long
 SPARED = 6  # doublings of half a metre of lift, and of ten of a corridor, that are tried to save an orbit
+CLOSE_M = 5.0  # sampling step that counts in the end
 SLACK_S_M = 0.02  # seconds by which a coarser one stays clear of an orbit, by metre of its step
 WORTH_S = 0.05  # what a corner must save to stay
 ENOUGH_S = 0.08  # a round that saves less is the last one of its step
@@ -63,7 +63,7 @@ class Scene(NamedTuple):
     land: Any
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@njit(cache=True, nogil=True)
 def lay(leg: Any, m: int, scene: Any, work: Any) -> Any:
     """Put the corners together: start, ray, free corners, ray, end; their number."""
     start, end = scene.start, scene.end
@@ -79,7 +79,7 @@ def lay(leg: Any, m: int, scene: Any, work: Any) -> Any:
     return m + 4
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@njit(cache=True, nogil=True)
 def cost(leg: Any, m: int, scene: Any, step: float, whole: int, limit: float, work: Any, out: Any) -> Any:
     """Seconds of a leg with what is charged; once it cannot be below the limit, anything above it.
 
@@ -100,26 +100,27 @@ def cost(leg: Any, m: int, scene: Any, step: float, whole: int, limit: float, wo
     s0, s1 = work.length[0] - work.tangent[1], work.length[n - 2] - work.tangent[n - 2]
     short += max(0.0, craft.straight - s0) + max(0.0, craft.straight - s1)
     time = lift0 / start.vertical + max(s0, 0.0) / speed0 + lift1 / end.vertical + max(s1, 0.0) / speed1
-    if short > ROUNDED_M:
+    if short > 0.0:
         time += UNFLYABLE_S + short / 8.0
-    if wide > ROUNDED_M:
+    if wide > 0.0:
         time += UNFLYABLE_S + 60.0 * wide
     left = limit - time - plain_time(work, n, craft, scene.air)
     if left <= 0.0:
         return np.inf
-    k, flown = sample(work, n, craft, scene.air, land, step, False)
-    if k < 0 or time + flown >= limit:
+    k = sample(work, n, craft, scene.air, land, step, False)
+    if k < 0:
         return np.inf
-    left = min(left, limit - time - flown)
     line = (start.z + lift0, start.gradient[g[1]], start.surveyed[g[1]], start.vertical, end.z + lift1,
             end.gradient[g[3]], end.surveyed[g[3]], end.vertical, SLACK_S_M * max(0.0, step - CLOSE_M))  # fmt: skip
-    most = whole, left, late_for(left, craft, whole), left <= UNFLYABLE_S
-    if not heights(work, k, n, line, craft, land, most, out):
+    if not heights(work, k, n, line, craft, land, (whole, left, late_for(left, craft, whole)), out):
         return np.inf
-    time += out[UP] + out[DOWN] + flown
+    time += out[UP] + out[DOWN] + out[PRICE]
+    for i in range(1, k):
+        if work.kind[i] <= ARC:
+            time += work.took[i]
     if time + (UNFLYABLE_S if out[BAD] > 0.0 else 0.0) >= limit:
         return np.inf
-    time += closed_between(work, k, land, most[3], out)
+    closed_between(work, k, land, out)
     if out[BAD] > 0.0:
         time += UNFLYABLE_S + out[BAD] * step / 20.0
     if whole == WHOLE and time < limit:
@@ -140,7 +141,7 @@ def cost(leg: Any, m: int, scene: Any, step: float, whole: int, limit: float, wo
     return time
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@njit(cache=True, nogil=True)
 def spare_orbits(leg: Any, m: int, scene: Any, work: Any, out: Any) -> Any:
     """Lift a little more, or turn a little later, where that saves whole orbits; the leg in place, and its seconds."""
     ray, whole = leg.ray, np.int64(WHOLE)  # a literal would compile everything once more
@@ -152,7 +153,7 @@ def spare_orbits(leg: Any, m: int, scene: Any, work: Any, out: Any) -> Any:
             old = kept = ray[which]
             for k in range(SPARED):
                 ray[which] = old + unit * 2.0**k
-                c = cost(leg, m, scene, CLOSE_M, whole, best - SAVED_S, work, out)
+                c = cost(leg, m, scene, CLOSE_M, whole, np.inf, work, out)
                 if c < best - SAVED_S:
                     best, kept = c, ray[which]
             ray[which] = kept
@@ -160,13 +161,13 @@ def spare_orbits(leg: Any, m: int, scene: Any, work: Any, out: Any) -> Any:
     return best
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@njit(cache=True, nogil=True)
 def _drop_corner(leg: Any, m: int, i: int) -> None:
     for j in range(i, m - 1):
         leg.free[j, 0], leg.free[j, 1] = leg.free[j + 1, 0], leg.free[j + 1, 1]
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@njit(cache=True, nogil=True)
 def refine(leg: Any, m: int, scene: Any, steps: Any, how: Any, work: Any, out: Any) -> Any:
     """Move everything that can be moved while the leg gets quicker; the free corners that are left, and the seconds.
 
@@ -187,16 +188,17 @@ def refine(leg: Any, m: int, scene: Any, steps: Any, how: Any, work: Any, out: A
     free, gate, ray = leg.free, leg.gate, leg.ray
     best = cost(leg, m, scene, ds, whole, np.inf, work, out)
     directions = scene.start.bearing.size
-    moved, now = work.moved, work.now
+    moved = np.ones(MOST_CORNERS + 2, np.bool_)  # by the round before: the departure, the free corners, the arrival
+    now = np.ones(MOST_CORNERS + 2, np.bool_)
     for h in steps:
         for i in range(MOST_CORNERS + 2):
-            moved[i] = 1.0
+            moved[i] = True
         for turn in range(ROUNDS):
             before = best
             for i in range(m + 2):
-                now[i] = 0.0
+                now[i] = False
             for i in range(m):
-                if moved[i] + moved[i + 1] + moved[i + 2] == 0.0:
+                if not (moved[i] or moved[i + 1] or moved[i + 2]):
                     continue
                 x, y = free[i, 0], free[i, 1]
                 for j in range(8):
@@ -206,7 +208,7 @@ def refine(leg: Any, m: int, scene: Any, steps: Any, how: Any, work: Any, out: A
                     if c < best - SAVED_S:
                         best = c
                         x, y = free[i, 0], free[i, 1]
-                        now[i + 1] = 1.0
+                        now[i + 1] = True
                         break
                 free[i, 0], free[i, 1] = x, y
             for e in range(4):  # the rays, then a little more lift than the corridor asks for
@@ -220,7 +222,7 @@ def refine(leg: Any, m: int, scene: Any, steps: Any, how: Any, work: Any, out: A
                     c = cost(leg, m, scene, ds, whole, best - SAVED_S, work, out)
                     if c < best - SAVED_S:
                         best = c
-                        now[0 if e % 2 == 0 else m + 1] = 1.0
+                        now[0 if e % 2 == 0 else m + 1] = True
                         break
                     ray[e] = old
             for e in range(2):  # a longer corridor for less of that lift, or the other way round
@@ -233,7 +235,7 @@ def refine(leg: Any, m: int, scene: Any, steps: Any, how: Any, work: Any, out: A
                     c = cost(leg, m, scene, ds, whole, best - SAVED_S, work, out)
                     if c < best - SAVED_S:
                         best = c
-                        now[0 if e == 0 else m + 1] = 1.0
+                        now[0 if e == 0 else m + 1] = True
                         break
                     ray[e], ray[2 + e] = old, lift
             if turning == 1 and turn < TURNED:
@@ -244,7 +246,7 @@ def refine(leg: Any, m: int, scene: Any, steps: Any, how: Any, work: Any, out: A
                         c = cost(leg, m, scene, ds, whole, best - SAVED_S, work, out)
                         if c < best - SAVED_S:
                             best = c
-                            now[0 if e == 0 else m + 1] = 1.0
+                            now[0 if e == 0 else m + 1] = True
                             break
                         gate[e] = was
                 for e in (1, 3):
@@ -268,7 +270,7 @@ def refine(leg: Any, m: int, scene: Any, steps: Any, how: Any, work: Any, out: A
                     best = c
                     m -= 1
                     for j in range(m + 2):
-                        now[j] = 1.0
+                        now[j] = True
                 else:
                     for j in range(m - 1, i, -1):
                         free[j, 0], free[j, 1] = free[j - 1, 0], free[j - 1, 1]
@@ -282,7 +284,7 @@ def refine(leg: Any, m: int, scene: Any, steps: Any, how: Any, work: Any, out: A
     return m, best
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@njit(cache=True, nogil=True)
 def first_corners(leg: Any, nodes: Any, scene: Any, sides: Any, between: Any) -> Any:
     """Begin a search from a way's nodes in the order of flight: rays with room for the turn, helpers for wide turns.
 
@@ -329,7 +331,7 @@ class Starts(NamedTuple):
     corners: I64  # (n,)
 
 
-@njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+@njit(cache=True, nogil=True)
 def begin(nodes: Any, gates: Any, scene: Any, step: float, work: Any, out: Any, trial: Any, best: Any) -> None:
     """Try helper corners on both sides of both rays, with the way's first and last node kept or not, for some gates.
 

@@ -35,7 +35,7 @@ def land_of(airspace: Airspace) -> Land:
         float(grid.left_m),
         float(grid.top_m),
         float(grid.cell_m),
-        airspace.watched,
+        np.zeros((1, 1), np.uint8) if level.cost is None else level.cost,
         np.array(airspace.costs, np.float64),
         int(level.factor),
     )
@@ -80,7 +80,7 @@ def own_work() -> Work:
     work: Work | None = getattr(_OWN, "work", None)
     if work is None:
         corners, samples = (
-            (np.zeros(count) for _ in range(many)) for count, many in ((MOST_CORNERS + 4, 14), (MOST_SAMPLES, 12))
+            (np.zeros(count) for _ in range(many)) for count, many in ((MOST_CORNERS + 4, 11), (MOST_SAMPLES, 10))
         )
         work = _OWN.work = Work(*corners, *samples)
     return work

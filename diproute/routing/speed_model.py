@@ -93,20 +93,6 @@ def wind_vector(wind: Wind, altitude_m: F64) -> tuple[F64, F64]:
     return east * speed, north * speed
 
 
-def same_motion(one: Wind, other: Wind) -> bool:
-    """Whether the air of two winds moves alike, whatever their gusts."""
-    return apart_m_s(one, other) == 0.0
-
-
-def apart_m_s(one: Wind, other: Wind) -> float:
-    """How far the motion of two winds differs at most, over the levels of one table; +inf with other levels [m/s]."""
-    if one.altitude_m != other.altitude_m:
-        return np.inf
-    heights = np.array(one.altitude_m)
-    (east, north), (other_east, other_north) = wind_vector(one, heights), wind_vector(other, heights)
-    return float(np.hypot(east - other_east, north - other_north).max())
-
-
 def build(
     airspace: Airspace, level: Level, flying: Flying, wind: Wind, bottom_m: float, *, towards: bool
 ) -> SpeedModel:

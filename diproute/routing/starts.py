@@ -9,7 +9,6 @@ from typing import Any, Final
 import numpy as np
 
 from diproute.records import F64
-from diproute.routing.airspace import STEP_M
 from diproute.routing.choice import Choice
 from diproute.routing.corners_kernel import MOST_CORNERS
 from diproute.routing.flight import Anew, Search
@@ -21,9 +20,9 @@ from diproute.routing.travel_time import Field
 
 FAR_DIRECTIONS: Final = 3
 FAR_APART: Final = 4
-FIRST_M: Final = STEP_M  # sampling step of the first costs
+FIRST_M: Final = 40.0  # sampling step of the first costs
 SAMPLES: Final = 150  # of a straight leg in the fine search
-STEPS_M: Final = (15.0, STEP_M)
+STEPS_M: Final = (15.0, 40.0)
 STARTS: Final = 3  # of a direction
 FAR_M: Final = 400.0  # of the source's corridor, when its gates are compared
 

@@ -8,10 +8,9 @@ import numpy as np
 
 from diproute.kernels import njit
 from diproute.records import F64, I64
-from diproute.routing.airspace import CLOSE_M
 from diproute.routing.corners_kernel import Craft
 from diproute.routing.heights_kernel import FLYABLE, ORBITS_DOWN, ORBITS_UP, PRICE, WHOLE
-from diproute.routing.refine_kernel import SAVED_S, Scene, cost
+from diproute.routing.refine_kernel import CLOSE_M, SAVED_S, Scene, cost
 
 FIRST_M = 40.0  # sampling step of a first look
 AT_A_GLANCE = 1.02  # longer than what is wanted by so much at the first look: not looked at closely

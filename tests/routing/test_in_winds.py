@@ -8,13 +8,12 @@ from leg_scene import FLYING, Scene
 from route_scene import CALM, flat, make_ground
 
 from diproute.records import Wind
-from diproute.routing.airspace import CLOSE_M
 from diproute.routing.choice import choose
 from diproute.routing.flight import Anew
 from diproute.routing.flown import fly, fly_again
 from diproute.routing.heights_kernel import ANSWERS, FLYABLE, ORBITS_DOWN, ORBITS_UP, PRICE, WHOLE
 from diproute.routing.in_winds import EndInWinds, InWinds, fly_in_winds
-from diproute.routing.refine_kernel import cost
+from diproute.routing.refine_kernel import CLOSE_M, cost
 from diproute.routing.refine_kernel import Scene as Kernels
 from diproute.routing.scene import end_of, own_work
 from diproute.routing.winds_kernel import Timed, Winds, time_path

@@ -29,7 +29,7 @@ def test_axe_finds_nothing_serious(opened, full_file, width, height):
       .map((v) => v.id + ": " + v.nodes.slice(0, 3).map((n) => n.html.slice(0, 120)).join(" | "))"""
     parts = ["ranking", "site", "compare", "day", "unknown", "layers", "legend", "notes"]
     page.evaluate("dip.compare(0); dip.compare(1)")
-    for part in parts if width == 1400 else parts[:2]:
+    for part in parts if width == 390 else parts[:2]:  # axe is slow, the parts are the same
         page.evaluate(f"dip.openPart('{part}')")
         assert page.evaluate(run) == [], part
 

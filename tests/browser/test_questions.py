@@ -223,6 +223,18 @@ def test_how_two_sites_differ_and_why(hand):
     assert hand.page.locator("#compare .profile .craft").count() == 2
 
 
+def test_what_is_of_the_plan_s_own_time_is_not_shown_as_of_another(hand):
+    cells = "#ranking tbody td.cycle"
+    assert all(":" in text for text in hand.page.locator(cells).all_inner_texts())
+    hand.slide("#hour", 2)
+    assert set(hand.page.locator(cells).all_inner_texts()) == {"–"}
+    hand.page.evaluate("dip.compare(0); dip.compare(1, { open: true })")
+    said = hand.read("#compare")
+    assert "Cycle, min:s (plan 15:00)" in said
+    assert "Density altitude (plan 15:00)" in said
+    assert "(plan 15:00)" not in hand.page.locator("#compare tr", has_text="Water an hour").inner_text()
+
+
 def test_the_way_back_to_the_plan_s_own_time(hand):
     hand.slide("#hour", 2)
     assert hand.page.locator("#moment-plan").get_attribute("aria-pressed") == "false"

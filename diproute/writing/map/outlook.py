@@ -116,7 +116,14 @@ def together(plan: Plan) -> Markup | None:
         "section",
         tag("h2", "Several helicopters"),
         tag("p", sentence(fleet, plan)),
-        tag("div", tag("table", head, tag("tbody", *rows), class_="plain"), class_="wide"),
+        tag(
+            "div",
+            tag("table", head, tag("tbody", *rows), class_="plain"),
+            class_="wide",
+            tabindex="0",
+            role="region",
+            aria_label="Several helicopters",
+        ),
         id="together",
     )
 

@@ -149,6 +149,7 @@ _WORDS: Final[dict[str, str]] = {
     "wiresCrossed": "Wires crossed",
     "yes": "yes",
     "no": "no",
+    "ofPlan": "{name} (plan {clock})",
     "addSite": "Add a dip site",
     "takeAway": "Take {name} out",
     "compareHint": "Tick two or three dip sites in the ranking, or add them here.",

@@ -17,18 +17,19 @@
     const now = (key, print) => list.map((i) => { const one = dip.answer(i); return one.works || key === "dense" ? print(one[key]) : words.shut; });
     const site = (print) => list.map((i) => print(data.sites[i]));
     const show = (what) => (value) => dip.show(value, what);
+    const own = (name) => (dip.moment.kind === "plan" ? name : dip.fill(words.ofPlan, { name: name, clock: data.plan.clock }));
     const lift = (k) => (s) => (s.courses && s.courses.rows[k] ? s.courses.rows[k][3] : words.unknown);
     return [
       [words.rank, list.map((i) => (dip.ranks[i] === null ? words.unsuitable : String(dip.ranks[i])))],
       [words.waterHour, now("rate", show("volume"))], [words.setting, now("fill", dip.share)], [words.fuelStart, now("fuel", (v) => (v === null ? words.unknown : dip.show(v, "mass")))],
-      [words.lineTaken, now("line", show("line"))], [words.lineNeeded, site((s) => dip.show(dip.tenths(s.needed), "line"))],
+      [words.lineTaken, now("line", show("line"))], [own(words.lineNeeded), site((s) => dip.show(dip.tenths(s.needed), "line"))],
       [words.margin, now("margin", (v) => (v === null ? words.unknown : dip.show(v, "mass")))],
       [words.inMagnetic, now("in", (v) => v || words.unknown)], [words.outMagnetic, now("out", (v) => v || words.unknown)],
-      [words.liftIn, site(lift(0))], [words.liftOut, site(lift(1))],
-      [words.cycle, site((s) => (s.cycle === null ? words.unknown : dip.clock(s.cycle / 10)))], [words.loadedLeg, site((s) => dip.show(dip.tenths(s.far), "distance"))],
-      [words.dense, site((s) => dip.show(dip.hundredths(s.dense), "height"))], [words.depth, site((s) => dip.show(dip.tenths(s.depth), "depth"))],
-      [words.salt, site((s) => (s.salt ? words.yes : words.no))], [words.wiresCrossed, site((s) => (s.legs.length ? String(s.legs.reduce((sum, leg) => sum + leg.wires.length, 0)) : words.unknown))],
-      [words.cautions, site((s) => String(s.care.length))], [words.scoreWord, site((s) => (s.score ? s.score[0] : words.unknown))],
+      [own(words.liftIn), site(lift(0))], [own(words.liftOut), site(lift(1))],
+      [own(words.cycle), site((s) => (s.cycle === null ? words.unknown : dip.clock(s.cycle / 10)))], [own(words.loadedLeg), site((s) => dip.show(dip.tenths(s.far), "distance"))],
+      [own(words.dense), site((s) => dip.show(dip.hundredths(s.dense), "height"))], [words.depth, site((s) => dip.show(dip.tenths(s.depth), "depth"))],
+      [words.salt, site((s) => (s.salt ? words.yes : words.no))], [own(words.wiresCrossed), site((s) => (s.legs.length ? String(s.legs.reduce((sum, leg) => sum + leg.wires.length, 0)) : words.unknown))],
+      [own(words.cautions), site((s) => String(s.care.length))], [own(words.scoreWord), site((s) => (s.score ? s.score[0] : words.unknown))],
     ];
   }
   function draw() {

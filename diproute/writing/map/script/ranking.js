@@ -16,16 +16,16 @@
     const pick = h("input", { type: "checkbox", "aria-label": dip.fill(words.compareWith, { name: site.name }), change: () => dip.compare(i, { open: true }) });
     pick.checked = dip.compared.includes(i);
     rows[i] = h("tr", { "data-site": site.id, class: i === dip.chosen ? "chosen" : null }, cell("rank", h("span", { class: "disc" })), h("th", { scope: "row", class: "site" }, h("button", { type: "button" }, dip.named(site.name))),
-      cell("rate"), cell("fill"), cell("line"), cell("cycle", site.cycle === null ? words.unknown : dip.clock(site.cycle / 10)), cell("far", dip.show(dip.tenths(site.far), "distance", true)),
+      cell("rate"), cell("fill"), cell("line"), cell("cycle"), cell("far"),
       cell("dense"), cell("care", String(site.care.length)), h("td", { class: "pick" }, h("label", { class: "box" }, pick)));
     rows[i].addEventListener("click", (e) => { if (!e.target.closest(".pick")) dip.choose(i, { show: true, card: true }); });
-    cells[i] = Object.fromEntries(["rank", "rate", "fill", "line", "dense"].map((key) => [key, one("td." + key, rows[i])]));
+    cells[i] = Object.fromEntries(["rank", "rate", "fill", "line", "cycle", "far", "dense"].map((key) => [key, one("td." + key, rows[i])]));
     return rows[i];
   }
 
   function value(i, key) {
     const site = data.sites[i], now = dip.answer(i);
-    return { rank: dip.ranks[i], site: site.name, rate: now.rate, fill: now.fill, line: now.line, cycle: site.cycle, far: site.far, dense: now.dense, care: site.care.length }[key];
+    return { rank: dip.ranks[i], site: site.name, rate: now.rate, fill: now.fill, line: now.line, cycle: isPlan() ? site.cycle : null, far: isPlan() ? site.far : null, dense: now.dense, care: site.care.length }[key];
   }
   let order = { key: "rank", down: false };
   function sorted(numbers) {
@@ -47,6 +47,9 @@
       cell("rate").append(dip.whisker(site.range[0], site.rate, site.range[1], scale, dip.fill(words.range, { range: text(site.range[2]) })));
     cell("fill").textContent = dip.share(now.fill);
     cell("line").textContent = dip.show(now.line, "line", true);
+    /* the plan holds a cycle and a leg of its own time alone */
+    cell("cycle").textContent = !isPlan() ? "–" : site.cycle === null ? words.unknown : dip.clock(site.cycle / 10);
+    cell("far").textContent = isPlan() ? dip.show(dip.tenths(site.far), "distance", true) : "–";
     cell("dense").textContent = dip.show(now.dense ?? (isPlan() ? null : NaN), "height", true);
   }
   function list() {

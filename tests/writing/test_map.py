@@ -232,7 +232,9 @@ def test_every_tab_has_its_part(full_page, page):
 
 def test_dials_and_hours_stand_only_where_they_were_worked(page, full_page):
     assert ('id="dials"' in page, 'id="hour"' in page) == (False, False)
-    assert ('id="dials"' in full_page, 'id="hour"' in full_page) == (False, True)
+    assert ('id="dials"' in full_page, 'id="hour"' in full_page) == (True, True)
+    without = map_page(changed(full(), what_if=None))
+    assert ('id="dials"' in without, 'id="hour"' in without) == (False, True)
     assert 'id="dials"' in map_page(with_grid(plain()))
 
 

@@ -152,7 +152,8 @@ def test_an_arrival_flown_on_a_course_comes_over_the_opposite_bearing(assessed):
     lift_in = np.full(72, 3.0)
     lift_in[36] = 55.0  # a tower south of the water: bearing 180
     clearance = replace(assessed.sites[0].clearance, lift_in_m=lift_in, lift_out_m=np.full(72, 3.0))
-    site = one_site(replace(assessed, day=None, doubt=None, fleet=None, duty=None), clearance=clearance)
+    alone = replace(assessed, day=None, doubt=None, fleet=None, duty=None, what_if=None)
+    site = one_site(alone, clearance=clearance)
     assert [d.course_deg for d in site.directions if d.arrival_lift_m > 3] == [0.0]  # arrival from the south is 0
     assert [d.course_deg for d in site.directions] == [5.0 * i for i in range(72)]
     (north,) = [d for d in site.directions if d.course_deg == 0.0]

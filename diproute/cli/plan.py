@@ -73,7 +73,7 @@ def plan(
         answer = planned.document
         moved: tuple[Finding, ...] = ()
         if keys:
-            answer = plan_again(planned, changed, keys).document
+            answer = plan_again(planned, changed, keys, grid=True).document
             moved = tell(planned.document, answer)
         if folder is not None:
             from diproute.writing.folder import check_folder, of_other_runs, write_folder

@@ -29,7 +29,7 @@ from diproute.sites.people import people_near
 from diproute.version import __version__
 
 
-def make_plan(incident: Incident, *, grid: bool = True) -> Planned:
+def make_plan(incident: Incident, *, grid: bool = False) -> Planned:
     """Plan an incident: find, judge and rank its dip sites.
 
     Parameters
@@ -37,7 +37,8 @@ def make_plan(incident: Incident, *, grid: bool = True) -> Planned:
     incident
         From `diproute.read_incident`.
     grid
-        False leaves the what-if grid out, for a plan that only another one is held against.
+        True works the what-if grid too, which takes about as long as the plan again: what it is in other winds and
+        temperatures (docs/what-if.md). The command line asks for it.
 
     Returns
     -------
@@ -55,7 +56,7 @@ def make_plan(incident: Incident, *, grid: bool = True) -> Planned:
     return plan_on(prepare_ground(incident), grid=grid)
 
 
-def plan_on(prepared: Prepared, *cautions: Finding, grid: bool = True) -> Planned:
+def plan_on(prepared: Prepared, *cautions: Finding, grid: bool = False) -> Planned:
     """Plan on ground that is ready.
 
     Parameters
@@ -74,7 +75,7 @@ def plan_on(prepared: Prepared, *cautions: Finding, grid: bool = True) -> Planne
     return Planned(compose(replace(assessed, cautions=(*cautions, *assessed.cautions))), prepared)
 
 
-def plan_again(planned: Planned, incident: Incident, changes: Mapping[str, Any]) -> Planned:
+def plan_again(planned: Planned, incident: Incident, changes: Mapping[str, Any], *, grid: bool = False) -> Planned:
     """Plan a changed incident, on the same ground as far as that can be.
 
     Parameters
@@ -85,16 +86,18 @@ def plan_again(planned: Planned, incident: Incident, changes: Mapping[str, Any])
         The changed one.
     changes
         What was changed, by key: a caution of the plan says it.
+    grid
+        As for `make_plan`.
     """
     told = tuple(Finding.of("key-set", key=key, value=_told(value)) for key, value in changes.items())
-    return plan_on(prepared_again(planned.prepared, incident), Finding.of("keys-set", changes=told))
+    return plan_on(prepared_again(planned.prepared, incident), Finding.of("keys-set", changes=told), grid=grid)
 
 
 def _told(value: Any) -> str:
     return value if isinstance(value, str) else repr(value)
 
 
-def assess(prepared: Prepared, weather: Weather, *, grid: bool = True) -> Assessed:
+def assess(prepared: Prepared, weather: Weather, *, grid: bool = False) -> Assessed:
     """Find, judge and rank the dip sites on ground that is ready, in the weather of one hour.
 
     Parameters

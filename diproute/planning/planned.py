@@ -77,7 +77,8 @@ class Planned:
             raise IncidentError(f"no weather is given; give some of {', '.join(given)}")
         incident = self.prepared.incident
         other = replace(incident, weather=change_weather(incident.weather, changes, "with_weather"))
-        return plan_again(self, other, {f"weather.{key}": value for key, value in changes.items()})
+        told = {f"weather.{key}": value for key, value in changes.items()}
+        return plan_again(self, other, told, grid=self.document.what_if is not None)
 
     def _repr_html_(self) -> str:
         """Show a notebook the ranking and the map."""

@@ -272,8 +272,8 @@ def test_the_page_lists_them():
 
 # --- one door ---------------------------------------------------------------------------------------------------
 def test_nothing_but_the_door_opens_a_file():
-    """Outside it no module of the package names a call of the libraries that opens one; the map's picture is made in
-    memory."""
+    """Outside it no module of the package names a call of the libraries that opens one; pictures are made, and the
+    plan's own is read as WebP alone, in memory; a GeoPackage is written."""
     package = Path(door.__file__).parents[1]
     calls = (
         "rasterio.open",
@@ -285,10 +285,14 @@ def test_nothing_but_the_door_opens_a_file():
         "gdal.",
         "fiona",
     )
-    allowed = {"reading/door.py", "reading/drivers.py", "document/relief.py"}
+    sheet, package_out = "writing/sheet/relief.py", "writing/exchange/geopackage.py"
+    allowed = {"reading/door.py", "reading/drivers.py", "document/relief.py", sheet, package_out}
     found = {
         path.relative_to(package).as_posix(): [call for call in calls if call in path.read_text(encoding="utf-8")]
         for path in package.rglob("*.py")
     }
     assert {name for name, said in found.items() if said} == allowed
-    assert found["document/relief.py"] == ["MemoryFile("]
+    assert found["document/relief.py"] == found[sheet] == ["MemoryFile("]
+    assert (package / sheet).read_text(encoding="utf-8").count("held.open(") == 2
+    assert 'held.open(driver="WEBP")' in (package / sheet).read_text(encoding="utf-8")
+    assert found[package_out] == ["pyogrio."]

@@ -13,10 +13,12 @@ import numpy as np
 import numpy.typing as npt
 
 from diproute.document.plan import Plan
+from diproute.errors import PlanError
 from diproute.physics.geodesy import beside
 from diproute.writing.sheet.frame import SheetFrame
 
 _PIXELS_MM: Final = 6.0
+MOST_PIXELS: Final = 4_000_000  # of the plan's picture; ours have 1500 on a side
 _FAINT: Final = 0.55  # of the picture's darkness
 _STEP: Final = 12  # of grey: fine enough for the eye, and a small file
 _HATCH: Final = 14  # pixels from line to line
@@ -55,10 +57,26 @@ def _northing(lat_deg: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
 
 
 def _bands(packed: bytes) -> npt.NDArray[np.uint8]:
+    """Read the plan's picture, which may come from anybody: as WebP and as nothing else, and no larger than ours are.
+
+    Raises
+    ------
+    PlanError
+        It is no such picture.
+    """
+    from rasterio.errors import RasterioError
     from rasterio.io import MemoryFile
 
-    with _unplaced(), MemoryFile(packed) as held, held.open() as picture:
-        return np.asarray(picture.read())
+    try:
+        with _unplaced(), MemoryFile(packed) as held, held.open(driver="WEBP") as picture:
+            if picture.width * picture.height > MOST_PIXELS:
+                size = f"{picture.width} × {picture.height} pixels"
+                said = f"the plan's picture of the ground is too large: {size}; plan the incident again"
+                raise PlanError(said, where="terrain.picture")
+            return np.asarray(picture.read())
+    except RasterioError as error:
+        raise PlanError("the plan's picture of the ground cannot be read as WebP; plan the incident again",
+                        where="terrain.picture") from error  # fmt: skip
 
 
 def _png(grey: npt.NDArray[np.uint8]) -> bytes:

@@ -19,6 +19,7 @@ from hypothesis import strategies as st
 from PIL import Image
 from writing.pages import pages
 
+from diproute.errors import PlanError
 from diproute.physics.geodesy import distance_and_course
 from diproute.writing.brief.brief import brief
 from diproute.writing.cautions import INVENTED
@@ -152,6 +153,18 @@ def test_the_ground_is_found_however_its_longitudes_are_counted(turns):
     south, west, north, east = plan.terrain.bounds
     moved = changed(plan, terrain=changed(plan.terrain, bounds=(south, west + 360 * turns, north, east + 360 * turns)))
     assert relief(moved, frame_of()) == relief(plan, frame_of())
+
+
+@pytest.mark.parametrize("kind", ["PNG", "TIFF", "GIF", "broken", "huge"])
+def test_a_picture_that_is_none_of_ours_is_refused_in_one_line(kind):
+    out = io.BytesIO()
+    size = (2100, 2100) if kind == "huge" else (8, 8)
+    Image.new("RGB", size).save(out, {"huge": "WEBP", "broken": "WEBP"}.get(kind, kind))
+    data = out.getvalue()[: 20 if kind == "broken" else None]
+    url = f"data:image/webp;base64,{base64.b64encode(data).decode()}"
+    plan = changed(plain(), terrain=changed(plain().terrain, picture=url))
+    with pytest.raises(PlanError, match=r"the plan's picture of the ground .* plan the incident again"):
+        sheet(plan, "a4")
 
 
 @pytest.mark.parametrize("name", list(plans()))

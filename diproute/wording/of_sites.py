@@ -124,6 +124,6 @@ CODES: Final[Codes] = {
     ),
     "surface-penetrated": Code(
         "something stands into the published surface on a chosen course",
-        "the {course:label} surface is penetrated by {depth_m:height}, {distance_m:height} from the dip",
+        "the {course:label} surface is penetrated by {depth_m:height+}, {distance_m:height} from the dip",
     ),
 }

@@ -238,6 +238,18 @@ def test_dials_and_hours_stand_only_where_they_were_worked(page, full_page):
     assert 'id="dials"' in map_page(with_grid(plain()))
 
 
+def test_gusts_are_told_wherever_the_wind_is():
+    plan = full()
+    gusty = changed(plan, air=changed(plan.air, wind_m_s=7.2, gust_m_s=11.3))
+    data = data_of(map_page(gusty))
+    assert data["plan"]["wind"][2] == 11.3
+    assert "gusts 22 kt" in data["texts"][data["plan"]["windWords"]]
+    gusts = [hour.gust_m_s for hour in plan.day.hours]
+    assert [one[2] for one in data["hours"]["wind"]] == gusts
+    calm = data_of(map_page(changed(plan, air=changed(plan.air, gust_m_s=None))))
+    assert "gusts" not in calm["texts"][calm["plan"]["windWords"]]
+
+
 def test_an_unsuitable_site_never_shows_a_bare_water_an_hour():
     shut = changed(full().sites[0], rank=None, refused=(said("too-shallow", depth_m=0.6, needed_m=1.5),))
     data = data_of(map_page(with_sites(plain(), shut)))

@@ -9,7 +9,7 @@ from diproute.document.plan import Plan
 from diproute.document.site import FillCurve, GoNoGo, Site, Thing, Way
 from diproute.physics.coordinates import format_ddm, format_mgrs
 from diproute.physics.geodesy import beside
-from diproute.units import show, show_course, show_down, show_share, show_time, show_up, unit_name
+from diproute.units import show, show_course, show_down, show_share, show_time, unit_name
 from diproute.wording import label
 from diproute.writing.brief.unknown import unknown_at
 from diproute.writing.drawings.cycle_bar import cycle_bar
@@ -74,7 +74,7 @@ def cells(site: Site, plan: Plan) -> Pairs:
         (f"{departure}, magnetic", _course(site.departure)),
         (
             "straight up first",
-            "none" if site.departure is None else show_up(site.departure.lift_m, "height", display),
+            "none" if site.departure is None else show(site.departure.lift_m, "height", display),
         ),
         ("line", "none, belly hook" if site.line.carried_m == 0 else line),
     ]
@@ -83,7 +83,7 @@ def cells(site: Site, plan: Plan) -> Pairs:
             ("bucket setting", show_share(load.fill)),
             ("fuel at the start", show(load.fuel_kg, "mass", display)),
             ("load of water", show(load.water_l, "volume", display)),
-            ("margin", show_down(load.margin_kg, "mass", display)),
+            ("margin", show(load.margin_kg, "mass", display)),
         ]
     if site.cycle is not None:
         found.append(("cycle", show_time(site.cycle.seconds)))
@@ -118,7 +118,7 @@ def _air(site: Site, plan: Plan) -> Pairs:
         ("temperature", show(site.temperature_k, "temperature", display)),
         ("wind", blows),
         ("depth", show(site.depth_m, "depth", display)),
-        ("shore", f"{show_down(site.shore_clearance_m, 'line', display)} away"),
+        ("shore", f"{show(site.shore_clearance_m, 'line', display)} away"),
     ]
 
 
@@ -143,18 +143,12 @@ def _sheet(site: Site, plan: Plan) -> list[dict[str, Any]]:
     return [
         {
             "name": label(line.name, plan.display),
-            "mass": _figure(line.mass_kg, plan, down=line.name == "left"),
+            "mass": show(line.mass_kg, "mass", plan.display, unit=False),
             "note": "" if line.note is None else told(line.note, plan),
             "strong": line.name in STRONG,
         }
         for line in site.load.lines
     ]
-
-
-def _figure(mass_kg: float | None, plan: Plan, *, down: bool) -> str:
-    """Print a mass without its unit; what is in hand is rounded down."""
-    text = (show_down if down else show)(mass_kg, "mass", plan.display)
-    return text.removesuffix(f" {unit_name('mass', plan.display)}")
 
 
 def _go_no_go(table: GoNoGo, plan: Plan) -> dict[str, Any]:
@@ -184,7 +178,7 @@ def _fuel(site: Site, plan: Plan) -> list[list[str]]:
         [
             show(curve.fuel_kg[i], "mass", display, unit=False),
             "too heavy" if curve.cycles[i] == 0 else show(curve.litres_per_hour[i], "volume", display, unit=False),
-            _figure(curve.margin_kg[i], plan, down=True),
+            show(curve.margin_kg[i], "mass", display, unit=False),
             str(curve.cycles[i]),
             "own" if abs(curve.fuel_kg[i] - site.load.fuel_kg) < 0.05 else "",
         ]

@@ -10,7 +10,7 @@ from diproute.document.legs import Envelope, Leg, WireCrossed
 from diproute.document.plan import Plan
 from diproute.document.site import Site
 from diproute.physics.geodesy import beside
-from diproute.units import show, show_course, show_time, show_up, unit_name
+from diproute.units import show, show_course, show_down, show_time, show_up, unit_name
 from diproute.wording import label
 from diproute.writing.drawings.profile import title
 from diproute.writing.map import flown, shapes
@@ -89,7 +89,7 @@ def _wire(wire: WireCrossed, plan: Plan, texts: Texts) -> dict[str, Any]:
     assumed = ", height assumed" if wire.height_assumed else ""
     words = (
         f"{wire.name}: top {altitude(wire.top_m, display)}{' (height assumed)' if wire.height_assumed else ''}, "
-        f"bucket {show(wire.clearance_m, 'height', display)} above it, crossed at {wire.angle_deg:.0f}°"
+        f"bucket {show_down(wire.clearance_m, 'height', display)} above it, crossed at {wire.angle_deg:.0f}°"
     )
     return {
         "at": [degrees(wire.lat), degrees(shapes.beside(wire.lon, plan))],

@@ -43,7 +43,7 @@ def hours(plan: Plan, texts: Texts) -> dict[str, Any] | None:
         "clock": clocks,
         "now": next((h for h, hour in enumerate(day.hours) if hour.when == plan.when), None),
         "weather": [texts(weather(hour, plan)) for hour in day.hours],
-        "wind": [[tenths(hour.wind_from_deg), hour.wind_m_s] for hour in day.hours],
+        "wind": [[tenths(hour.wind_from_deg), hour.wind_m_s, hour.gust_m_s] for hour in day.hours],
         "dark": [int(hour.dark) for hour in day.hours],
         "sites": {str(i): _hours_of(row, plan, texts) for i, row in sorted(rows.items())},
         "spans": {
@@ -55,19 +55,19 @@ def hours(plan: Plan, texts: Texts) -> dict[str, Any] | None:
 def weather(hour: Hour, plan: Plan) -> str:
     """Say the weather of an hour."""
     display = plan.display
-    gust = "" if hour.gust_m_s is None else f", gusts {show(hour.gust_m_s, 'wind', display)}"
     heat = show(hour.temperature_k, "temperature", display)
-    return f"{heat}, {wind(hour.wind_from_deg, hour.wind_m_s, plan)}{gust}{', dark' if hour.dark else ''}"
+    return f"{heat}, {wind(hour.wind_from_deg, hour.wind_m_s, hour.gust_m_s, plan)}{', dark' if hour.dark else ''}"
 
 
-def wind(from_deg: float | None, speed_m_s: float | None, plan: Plan) -> str:
-    """Say a wind."""
+def wind(from_deg: float | None, speed_m_s: float | None, gust_m_s: float | None, plan: Plan) -> str:
+    """Say a wind, its gusts with it."""
     if speed_m_s is None:
         return "wind not known"
     speed = show(speed_m_s, "wind", plan.display)
+    gust = "" if gust_m_s is None else f", gusts {show(gust_m_s, 'wind', plan.display)}"
     if from_deg is None:
-        return "calm" if speed_m_s == 0 else f"wind {speed}, from where not known"
-    return f"wind from {show_course(from_deg)} true {speed}"
+        return f"calm{gust}" if speed_m_s == 0 else f"wind {speed}{gust}, from where not known"
+    return f"wind from {show_course(from_deg)} true {speed}{gust}"
 
 
 def _hours_of(row: Sequence[SiteHour | None], plan: Plan, texts: Texts) -> dict[str, Any]:

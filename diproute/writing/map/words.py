@@ -50,6 +50,7 @@ _WORDS: Final[dict[str, str]] = {
     "calm": "calm",
     "windUnknown": "wind not known",
     "windShort": "wind",
+    "gusts": "gusts",
     "trueWord": "true",
     # the card
     "where": "Where",

@@ -20,7 +20,7 @@ from diproute.writing.sheet.frame import SheetFrame
 _PIXELS_MM: Final = 6.0
 MOST_PIXELS: Final = 4_000_000  # of the plan's picture; ours have 1500 on a side
 _FAINT: Final = 0.55  # of the picture's darkness
-_STEP: Final = 12  # of grey: fine enough for the eye, and a small file
+_STEP: Final = 4  # of grey: fine enough for the eye, and a small file
 _HATCH: Final = 14  # pixels from line to line
 _HATCH_GREY: Final = 150
 

@@ -21,6 +21,8 @@ from diproute.writing.cautions import CAUTIONS, INVENTED
 from diproute.writing.drawings.cycle_bar import cycle_bar
 from diproute.writing.drawings.profile import profile
 from diproute.writing.drawings.rose import rose
+from diproute.writing.exchange.kml import kml
+from diproute.writing.map.card import _numbers
 
 
 @pytest.fixture(scope="module")
@@ -73,6 +75,21 @@ def test_a_site_page_holds_what_a_pilot_reads_out(read):
         ]  # fmt: skip
         assert [words for words in told if not page.has(words)] == []
         assert page.is_inked(show_course(site.departure.course_magnetic_deg))
+
+
+def test_paper_map_and_exchange_files_tell_one_margin_and_one_lift(read):
+    plan = full()
+    told = kml(plan).decode()
+    for site in plan.suitable:
+        margin, lift = (
+            show(site.load.margin_kg, "mass", plan.display),
+            show(site.departure.lift_m, "height", plan.display),
+        )
+        assert page_of(site, read).has(f"margin{margin}")
+        assert page_of(site, read).has(f"straight up first{lift}")
+        assert f"margin {margin}" in told
+        assert f"lift {lift}" in told
+        assert dict(_numbers(site, plan))["Margin"] == margin
 
 
 def test_every_word_of_a_drawing_is_on_the_page_and_can_be_seen(read):

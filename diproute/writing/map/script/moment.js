@@ -76,8 +76,8 @@
     return dip.fill(dip.words.inPlan, { clock: data.plan.clock, heat: dip.show(data.plan.heat, "temperature"), wind: text(data.plan.windWords) });
   }
   function wind() {
-    if (moment.kind === "hour") { const [from, speed] = hours.wind[moment.hour]; return [tenths(from), speed]; }
-    if (moment.kind === "weather") return moment.speed < 0 ? [null, 0] : [whatIf.fromDeg[moment.from], whatIf.speedMs[moment.speed]];
+    if (moment.kind === "hour") { const [from, speed, gust] = hours.wind[moment.hour]; return [tenths(from), speed, gust]; }
+    if (moment.kind === "weather") return moment.speed < 0 ? [null, 0, null] : [whatIf.fromDeg[moment.from], whatIf.speedMs[moment.speed], null];
     return data.plan.wind;
   }
   work();

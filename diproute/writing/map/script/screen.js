@@ -16,10 +16,11 @@
 
   const windBox = document.getElementById("wind");
   function wind() {
-    const [from, speed] = dip.momentWind(), parts = dip.barbs(from, speed, 4);
+    const [from, speed, gust] = dip.momentWind(), parts = dip.barbs(from, speed, 4);
     const still = parts === null ? words.windUnknown : parts.length ? null : words.calm;
     windBox.replaceChildren(still ? h("p", {}, still) : s("svg", { viewBox: "-48 -48 96 96", width: 58, height: 58, "aria-hidden": "true" }, s("circle", { r: 4, fill: "none", stroke: "var(--ink)", "stroke-width": 1.4 }), parts));
     if (!still) windBox.append(h("p", {}, words.windShort + " " + dip.course(from) + " " + words.trueWord), h("p", {}, dip.show(speed, "wind")));
+    if (dip.isKnown(gust)) windBox.append(h("p", {}, words.gusts + " " + dip.show(gust, "wind")));
   }
   dip.on("moment", wind);
   wind();
